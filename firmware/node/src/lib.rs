@@ -1,0 +1,2 @@
+//! The logic of a Propstick board, without hardware.
+#![no_std]

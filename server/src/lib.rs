@@ -1,0 +1,3 @@
+//! An undercover climate logger and ventilation advisor: the shell around the garden.
+
+pub mod transport;

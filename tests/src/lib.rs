@@ -1,0 +1,1 @@
+//! End-to-end, reference, fault and fuzz tests of Propstick.
