@@ -1,1 +1,3 @@
 //! End-to-end, reference, fault and fuzz tests of Propstick.
+
+pub mod sources;
