@@ -1,3 +1,4 @@
 //! End-to-end, reference, fault and fuzz tests of Propstick.
 
+pub mod data;
 pub mod sources;
