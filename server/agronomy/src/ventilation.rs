@@ -166,6 +166,8 @@ mod tests {
         close(dead_band_kpa(24.0, 3.0, 24.0, 3.0), 0.13, 0.005);
         // One perfect sensor leaves the other's error alone: 3 % of e_w(8) = 1.0727.
         close(dead_band_kpa(8.0, 3.0, 8.0, 0.0), 0.03218, 0.00005);
+        // 24 °C inside, 8 outside: the root of 0.08953² + 0.03218².
+        close(dead_band_kpa(24.0, 3.0, 8.0, 3.0), 0.09514, 0.00005);
         assert_eq!(dead_band_kpa(8.0, -1.0, 8.0, 3.0), None);
     }
 

@@ -172,6 +172,14 @@ fn pressure_and_wet_bulb_of_fao_56_examples_are_reproduced() {
 }
 
 #[test]
+fn slower_air_over_the_bulb_has_the_larger_coefficient_of_fao_56_eq_16() {
+    // FAO-56 eq 16 by hand at 100 kPa, dry 20, wet 15: 1.70535 less 5 K of 0.0662, 0.080 and 0.120 kPa/K.
+    for (by, e) in [(Aspirated, 1.37435), (Psychrometer::Natural, 1.30535), (Psychrometer::Indoor, 1.10535)] {
+        close(vapour_pressure_from_wet_bulb_kpa(20.0, 15.0, 100.0, by), e, 1e-4);
+    }
+}
+
+#[test]
 fn humidity_above_100_is_used_as_100_and_above_105_is_refused() {
     assert_eq!(vapour_pressure_kpa(6.0, 103.1), vapour_pressure_kpa(6.0, 100.0));
     assert_eq!(vpd_kpa(6.0, 104.9), Some(0.0));

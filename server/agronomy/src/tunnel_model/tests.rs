@@ -93,6 +93,16 @@ fn wet_soil_saturates_closed_air_and_the_film_takes_water_out_at_night() {
 }
 
 #[test]
+fn crop_in_dry_air_gives_off_water_by_the_deficit() {
+    // Climate sheet 6.6, `B_t D`: 20 °C at 50 % lack 1.169 kPa; 0.004 g/(m² s kPa) over 2 m for 60 s is 0.140 g/m³.
+    let model = TunnelModel { crop_vapour_g_m2_s_kpa: 0.004, ..TunnelModel::default() };
+    let warm = weather(20.0, 0.0, 20.0, 0.0, 0.0);
+    let from = TunnelState { vapour_g_m3: 8.641, ..start(20.0, 20.0) };
+    let gained = model.advance(from, &warm, 60.0).unwrap().vapour_g_m3 - 8.641;
+    assert!((gained - 0.140).abs() < 0.002, "{gained}");
+}
+
+#[test]
 fn humidity_is_that_of_the_vapour_held() {
     // Climate sheet 1.4: saturated air of 20 °C holds 17.282 g/m³.
     let state = TunnelState { vapour_g_m3: 0.5 * 17.282, ..start(20.0, 5.0) };
