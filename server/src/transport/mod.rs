@@ -1,10 +1,33 @@
 //! The roads in and out: messages come from a broker and go back to it. A message is acknowledged only after it is stored.
+//!
+//! [`embedded`] is a broker in this program; [`outside`] is a client of a broker elsewhere. Both are a [`Transport`] and keep one
+//! contract, which one set of tests holds both to.
+
+#[cfg(feature = "embedded-broker")]
+pub mod embedded;
+pub mod outside;
+pub mod rights;
+pub mod topic;
+
+use std::collections::VecDeque;
+use std::future::Future;
+use std::net::SocketAddr;
+use std::time::{SystemTime, UNIX_EPOCH};
 
 use propstick_garden::took::{Envelope, Publish};
-use tokio::sync::{mpsc, oneshot};
+use propstick_wire::Millis;
+use tokio::sync::{mpsc, oneshot, watch};
 
-/// Fires once the message it came with has been dealt with: `Ok` after the commit, `Refused` where it could not be stored.
-/// Dropping it counts as refused.
+/// A road: brings messages to the ledger and takes messages out, until it is told to stop.
+pub trait Transport {
+    /// Runs until `stop` fires (`Ok`) or the road cannot go on. Every message that comes in is put into `inbox` with an [`Ack`], and is
+    /// acknowledged to its sender only after that fired [`Stored::Yes`]. Every message from `outbox` is sent at QoS 1; the end of
+    /// `outbox` ends nothing.
+    fn run(self, inbox: Inbox, outbox: Outbox, stop: Stop) -> impl Future<Output = Result<(), TransportError>> + Send;
+}
+
+/// Fires once the message it came with has been dealt with: `Yes` after the commit, `No` where it could not be stored.
+/// Dropping it counts as `No`.
 #[derive(Debug)]
 pub struct Ack(oneshot::Sender<Stored>);
 
@@ -34,3 +57,173 @@ impl Ack {
 pub type Inbox = mpsc::Sender<(Envelope, Ack)>;
 /// Where messages to be sent come from.
 pub type Outbox = mpsc::Receiver<Publish>;
+
+/// Asks for the end, once and for all. Dropping it asks too.
+#[derive(Debug)]
+pub struct Stopper(watch::Sender<bool>);
+
+/// The end that is asked to stop. Clones hear the same word.
+#[derive(Clone, Debug)]
+pub struct Stop(watch::Receiver<bool>);
+
+impl Stop {
+    /// A new pair.
+    pub fn pair() -> (Stopper, Stop) {
+        let (tx, rx) = watch::channel(false);
+        (Stopper(tx), Stop(rx))
+    }
+
+    /// Whether the end has been asked for.
+    pub fn is_stopped(&self) -> bool {
+        *self.0.borrow() || self.0.has_changed().is_err()
+    }
+
+    /// Waits until the end is asked for. May be dropped and called again.
+    pub async fn stopped(&self) {
+        let mut heard = self.0.clone();
+        // An error means that the other end is gone, which asks for the end too.
+        let _ = heard.wait_for(|stop| *stop).await;
+    }
+}
+
+impl Stopper {
+    /// Asks for the end.
+    pub fn stop(&self) {
+        self.0.send_replace(true);
+    }
+}
+
+/// News of the road itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum RoadEvent {
+    /// It carries messages (again): what boards wait for, such as receipts, is to be published anew.
+    Connected,
+    /// The connection to the outside broker ended or could not be made, `in_a_row` times without a steady connection between.
+    Lost {
+        /// What happened, in plain words.
+        why: String,
+        /// How often in a row; many mean that something is wrong which trying again does not mend.
+        in_a_row: u32,
+    },
+    /// Connected, but no fresh message came for so many seconds; it connects anew.
+    HeardNothing {
+        /// Length of the silence in seconds.
+        for_s: u64,
+    },
+    /// The outside broker does not let us hear this filter.
+    NotSubscribed {
+        /// The filter it refused.
+        filter: String,
+    },
+}
+
+/// Why a road ended.
+#[derive(Debug, thiserror::Error)]
+pub enum TransportError {
+    /// The address cannot be listened on.
+    #[error("cannot listen on {listen}: {why}")]
+    Bind {
+        /// The address asked for.
+        listen: SocketAddr,
+        /// The reason the system gave.
+        why: String,
+    },
+    /// The broker in this program ended by itself.
+    #[error("the broker in this program ended: {0}")]
+    Broker(String),
+    /// Nobody stores messages any more.
+    #[error("the ledger is gone, so nothing can be stored")]
+    LedgerGone,
+}
+
+/// Hands out news without ever waiting for the hearer; what does not fit is told at the next opportunity.
+struct Teller {
+    events: mpsc::Sender<RoadEvent>,
+    owed: VecDeque<RoadEvent>,
+}
+
+/// News kept for a hearer that is slow; the oldest goes first.
+const OWED_MOST: usize = 64;
+
+impl Teller {
+    fn new(events: mpsc::Sender<RoadEvent>) -> Teller {
+        Teller { events, owed: VecDeque::new() }
+    }
+
+    fn tell(&mut self, event: RoadEvent) {
+        if self.owed.len() == OWED_MOST {
+            self.owed.pop_front();
+        }
+        self.owed.push_back(event);
+        self.catch_up();
+    }
+
+    fn catch_up(&mut self) {
+        while let Some(event) = self.owed.pop_front() {
+            match self.events.try_send(event) {
+                Ok(()) => {}
+                Err(mpsc::error::TrySendError::Full(event)) => {
+                    self.owed.push_front(event);
+                    return;
+                }
+                // Nobody listens: nothing is owed.
+                Err(mpsc::error::TrySendError::Closed(_)) => self.owed.clear(),
+            }
+        }
+    }
+}
+
+/// The instant of arrival. The shell alone reads a clock; a clock before 1970 counts as 1970.
+fn arrival_now() -> Millis {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    Millis(i64::try_from(since.as_millis()).unwrap_or(i64::MAX))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ack_dropped_unfired_counts_as_not_stored() {
+        let (ack, done) = Ack::pair();
+        drop(ack);
+        assert_eq!(done.blocking_recv().unwrap_or(Stored::No), Stored::No);
+    }
+
+    #[tokio::test]
+    async fn stop_asked_before_and_after_waiting_both_end_the_wait() {
+        let (stopper, stop) = Stop::pair();
+        assert!(!stop.is_stopped());
+        let waiting = tokio::spawn({
+            let stop = stop.clone();
+            async move { stop.stopped().await }
+        });
+        stopper.stop();
+        waiting.await.unwrap();
+        stop.stopped().await;
+        assert!(stop.is_stopped());
+    }
+
+    #[tokio::test]
+    async fn stop_whose_asker_is_dropped_counts_as_asked() {
+        let (stopper, stop) = Stop::pair();
+        drop(stopper);
+        stop.stopped().await;
+        assert!(stop.is_stopped());
+    }
+
+    #[test]
+    fn teller_with_a_slow_hearer_tells_later_and_in_order() {
+        let (tx, mut rx) = mpsc::channel(1);
+        let mut teller = Teller::new(tx);
+        for n in 1..=3 {
+            teller.tell(RoadEvent::HeardNothing { for_s: n });
+        }
+        let mut heard = Vec::new();
+        while let Ok(event) = rx.try_recv() {
+            heard.push(event);
+            teller.catch_up();
+        }
+        assert_eq!(heard, [1, 2, 3].map(|for_s| RoadEvent::HeardNothing { for_s }));
+    }
+}
