@@ -7,6 +7,7 @@ extern crate alloc;
 
 pub mod airflow;
 pub mod cover;
+pub mod coverage;
 pub mod degree_days;
 pub mod psychrometrics;
 pub mod quality;

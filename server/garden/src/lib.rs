@@ -1,3 +1,5 @@
 //! The domain of Propstick and its decisions, without any input or output.
 
+pub mod fold;
+pub mod model;
 pub mod took;

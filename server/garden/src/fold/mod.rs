@@ -1,0 +1,12 @@
+//! From readings to hours and days, with what is known and what is not.
+
+mod days;
+mod figure;
+mod samples;
+
+pub use days::{
+    DayFigures, DayKind, DaySpan, HourRow, civil_day, date_of, day_figures, hour_shift_ms, local, noon_day,
+    standard_offset_s, utc_day,
+};
+pub use figure::{Figure, Why};
+pub use samples::{Ledgered, air_figure, of_air, placed_samples};

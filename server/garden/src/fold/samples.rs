@@ -1,0 +1,75 @@
+//! From what a device sent to what was measured at a spot: units, corrections, exclusions, and the figures of the air.
+
+use propstick_agronomy::coverage::Sample;
+use propstick_agronomy::psychrometrics;
+use propstick_wire::Millis;
+
+use crate::model::{Garden, Measure, Placement};
+
+/// Readings of one placement as the ledger keeps them.
+pub struct Ledgered<'a> {
+    /// The placement they fall under.
+    pub placement: &'a Placement,
+    /// The unit they were sent in.
+    pub unit_sent: &'a str,
+    /// Instant and value as sent, ascending.
+    pub points: &'a [(Millis, f64)],
+}
+
+/// What was measured at one spot of one quantity: placements cut to their time, values in the quantity's unit, corrected, exclusions left out.
+pub fn placed_samples(garden: &Garden, parts: &[Ledgered<'_>]) -> Vec<Sample> {
+    let mut all = Vec::new();
+    for part in parts {
+        let p = part.placement;
+        let corrections: Vec<_> =
+            garden.corrections.iter().filter(|c| c.urn == p.urn && c.channel == p.channel).collect();
+        let exclusions: Vec<_> =
+            garden.exclusions.iter().filter(|x| x.urn == p.urn && x.channel == p.channel).collect();
+        for &(t, sent) in part.points {
+            if !p.holds(t) || exclusions.iter().any(|x| x.from <= t && x.to.is_none_or(|to| t < to)) {
+                continue;
+            }
+            let Some(mut v) = p.quantity.to_base(sent, part.unit_sent) else { continue };
+            if let Some(c) = corrections.iter().find(|c| c.from <= t && c.to.is_none_or(|to| t < to)) {
+                v = v * c.scale + c.offset;
+            }
+            all.push(Sample { t_ms: t.0, v });
+        }
+    }
+    all.sort_by_key(|s| s.t_ms);
+    // Two devices of one spot at one instant: the one placed first was put first and stays.
+    all.dedup_by_key(|s| s.t_ms);
+    all
+}
+
+/// Samples of `measure` from air temperature (°C) and humidity (%RH) taken at the same instants; instants that have only one of them give none.
+pub fn of_air(measure: Measure, temperature: &[Sample], humidity: &[Sample]) -> Vec<Sample> {
+    let mut out = Vec::with_capacity(temperature.len().min(humidity.len()));
+    let (mut i, mut j) = (0, 0);
+    while i < temperature.len() && j < humidity.len() {
+        let (t, h) = (temperature[i], humidity[j]);
+        match t.t_ms.cmp(&h.t_ms) {
+            std::cmp::Ordering::Less => i += 1,
+            std::cmp::Ordering::Greater => j += 1,
+            std::cmp::Ordering::Equal => {
+                if let Some(v) = air_figure(measure, t.v, h.v) {
+                    out.push(Sample { t_ms: t.t_ms, v });
+                }
+                i += 1;
+                j += 1;
+            }
+        }
+    }
+    out
+}
+
+/// A figure of the air from temperature (°C) and humidity (%RH); none for what is not a figure of the air.
+pub fn air_figure(measure: Measure, t_c: f64, rh_pct: f64) -> Option<f64> {
+    match measure {
+        Measure::DewPoint => psychrometrics::dew_point_c(t_c, rh_pct),
+        Measure::VapourPressure => psychrometrics::vapour_pressure_kpa(t_c, rh_pct),
+        Measure::VapourPressureDeficit => psychrometrics::vpd_kpa(t_c, rh_pct),
+        Measure::AbsoluteHumidity => psychrometrics::absolute_humidity_g_m3(t_c, rh_pct),
+        Measure::Direct(_) => None,
+    }
+}

@@ -1,0 +1,177 @@
+//! Which hours have to be worked out again after news, and working them out.
+
+use std::collections::BTreeMap;
+
+use propstick_agronomy::coverage::{HOUR_MS, LOOK_BACK_MS, Sample, hour_cells};
+use chrono::Datelike;
+use propstick_garden::fold::{HourRow, Ledgered, date_of, hour_shift_ms, of_air, placed_samples};
+use propstick_garden::model::{Garden, Measure, Placement};
+use propstick_wire::Millis;
+use propstick_wire::quantity::Quantity;
+
+use super::tails::Tails;
+use crate::store::derived::HoursOf;
+use crate::store::readings::{Series, Span};
+use crate::store::{Readings, StoreError};
+
+/// How far the cover of a sample can reach: one and a half times the longest cadence there is, 24 h.
+const REACH: i64 = 36 * HOUR_MS;
+/// How far the cadence a sample shows can reach.
+const CADENCE_REACH: i64 = 24 * HOUR_MS;
+/// Two stretches nearer than this are worked out as one.
+const NEAR: i64 = 48 * HOUR_MS;
+/// Most hours worked out in one go.
+const CHUNK: i64 = 30 * 24 * HOUR_MS;
+
+/// Stretches of readings that are new, by spot and quantity: first and last instant.
+#[derive(Default)]
+pub(super) struct News {
+    by_place: BTreeMap<(String, Quantity), Vec<(Millis, Millis)>>,
+}
+
+impl News {
+    /// Nothing is new.
+    pub(super) fn is_empty(&self) -> bool {
+        self.by_place.is_empty()
+    }
+
+    /// Notes that readings from `from` to `to`, both included, are new.
+    pub(super) fn note(&mut self, spot: &str, quantity: Quantity, from: Millis, to: Millis) {
+        let stretches = match self.by_place.get_mut(&(spot.to_owned(), quantity)) {
+            Some(known) => known,
+            None => self.by_place.entry((spot.to_owned(), quantity)).or_default(),
+        };
+        if let Some(last) = stretches.last_mut()
+            && last.0.0 - NEAR <= to.0
+            && from.0 <= last.1.0 + NEAR
+        {
+            *last = (last.0.min(from), last.1.max(to));
+            return;
+        }
+        stretches.push((from, to));
+    }
+
+    /// Takes everything noted, with stretches that lie near each other joined.
+    pub(super) fn take(&mut self) -> Vec<((String, Quantity), Vec<(Millis, Millis)>)> {
+        let mut all: Vec<_> = std::mem::take(&mut self.by_place).into_iter().collect();
+        for (_, stretches) in &mut all {
+            stretches.sort_unstable();
+            let mut joined: Vec<(Millis, Millis)> = Vec::new();
+            for &(from, to) in stretches.iter() {
+                match joined.last_mut() {
+                    Some(last) if from.0 <= last.1.0 + NEAR => last.1 = last.1.max(to),
+                    _ => joined.push((from, to)),
+                }
+            }
+            *stretches = joined;
+        }
+        all
+    }
+}
+
+/// Where the readings of a spot come from.
+pub(super) struct Sources<'a> {
+    pub(super) garden: &'a Garden,
+    pub(super) series: &'a [Series],
+    pub(super) tails: &'a Tails,
+    pub(super) readings: &'a Readings,
+}
+
+impl Sources<'_> {
+    /// What was measured of a quantity at a spot in `span`.
+    pub(super) fn samples(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Sample>, StoreError> {
+        let mut from_store: Vec<(&Placement, &str, Vec<(Millis, f64)>)> = Vec::new();
+        let mut parts: Vec<Ledgered<'_>> = Vec::new();
+        for (placement, series) in self.placed_series(spot, quantity) {
+            let cut = Span { from: span.from.max(placement.from), to: placement.to.map_or(span.to, |t| t.min(span.to)) };
+            if cut.from >= cut.to {
+                continue;
+            }
+            match self.tails.within(series.id, cut) {
+                Some(points) => parts.push(Ledgered { placement, unit_sent: &series.unit_sent, points }),
+                None => {
+                    let points = self.readings.points(series.id, cut)?;
+                    from_store.push((placement, &series.unit_sent, points.iter().map(|p| (p.t, p.v)).collect()));
+                }
+            }
+        }
+        for (placement, unit_sent, points) in &from_store {
+            parts.push(Ledgered { placement, unit_sent, points });
+        }
+        Ok(placed_samples(self.garden, &parts))
+    }
+
+    /// The series that were placed at a spot for a quantity.
+    pub(super) fn placed_series(&self, spot: &str, quantity: Quantity) -> impl Iterator<Item = (&Placement, &Series)> {
+        self.garden.placements.iter().filter(move |p| p.spot == spot && p.quantity == quantity).flat_map(|p| {
+            self.series
+                .iter()
+                .filter(|s| s.urn == p.urn && s.channel == p.channel && s.kind == "instant")
+                .map(move |s| (p, s))
+        })
+    }
+
+    /// The last instant anything was measured of a quantity at a spot.
+    fn last(&self, spot: &str, quantity: Quantity) -> Option<Millis> {
+        self.placed_series(spot, quantity).filter_map(|(_, s)| self.tails.last(s.id)).max()
+    }
+
+    /// Gives the hours that news of one spot and quantity touch, with those of the air's figures if `with_air`.
+    pub(super) fn hours(
+        &self,
+        spot: &str,
+        quantity: Quantity,
+        (first, last): (Millis, Millis),
+        with_air: bool,
+        give: &mut dyn FnMut(HoursOf) -> Result<(), StoreError>,
+    ) -> Result<(), StoreError> {
+        let shift = hour_shift_ms(self.garden.zone, date_of(self.garden.zone, last).year());
+        let floor = |t: i64| (t - shift).div_euclid(HOUR_MS) * HOUR_MS + shift;
+        let newest = self.last(spot, quantity).unwrap_or(last).max(last);
+        let to = floor((last.0 + CADENCE_REACH).min(newest.0)) + HOUR_MS + REACH;
+        let before = self.samples(spot, quantity, Span { from: first.plus(-REACH), to: first })?;
+        let from = floor(before.last().map_or(first.0, |s| s.t_ms));
+        let mut at = from;
+        while at < to {
+            let end = (at + CHUNK).min(to);
+            self.chunk(spot, quantity, Span { from: Millis(at), to: Millis(end) }, with_air, give)?;
+            at = end;
+        }
+        Ok(())
+    }
+
+    fn chunk(
+        &self,
+        spot: &str,
+        quantity: Quantity,
+        span: Span,
+        with_air: bool,
+        give: &mut dyn FnMut(HoursOf) -> Result<(), StoreError>,
+    ) -> Result<(), StoreError> {
+        let wide = Span { from: span.from.plus(-LOOK_BACK_MS), to: span.to.plus(REACH) };
+        let own = self.samples(spot, quantity, wide)?;
+        give(hours_of(spot, Measure::Direct(quantity), span, &own))?;
+        let (temperature, humidity) = match quantity {
+            _ if !with_air => return Ok(()),
+            Quantity::AirTemperature => {
+                let humidity = self.samples(spot, Quantity::AirHumidity, wide)?;
+                (own, humidity)
+            }
+            Quantity::AirHumidity => (self.samples(spot, Quantity::AirTemperature, wide)?, own),
+            _ => return Ok(()),
+        };
+        for measure in Measure::OF_AIR {
+            give(hours_of(spot, measure, span, &of_air(measure, &temperature, &humidity)))?;
+        }
+        Ok(())
+    }
+}
+
+fn hours_of(spot: &str, measure: Measure, span: Span, samples: &[Sample]) -> HoursOf {
+    let hours = (span.to.since(span.from) / HOUR_MS).max(0) as usize;
+    let rows = hour_cells(samples, span.from.0, hours)
+        .into_iter()
+        .map(|c| HourRow { from: Millis(c.from_ms), n: c.n, covered_ms: c.covered_ms, min: c.min, max: c.max, sum: c.sum })
+        .collect();
+    HoursOf { spot: spot.to_owned(), measure, span, rows }
+}

@@ -1,0 +1,418 @@
+//! The engine: from committed readings to hours and advice. It is told the time; it never asks for it.
+
+mod advise;
+mod derive;
+mod tails;
+
+use std::collections::{BTreeSet, HashMap};
+use std::path::Path;
+use std::sync::Arc;
+
+use propstick_garden::model::Garden;
+use propstick_wire::Millis;
+use propstick_wire::millis::{HOUR, MINUTE, SECOND};
+use propstick_wire::quantity::Quantity;
+
+use crate::store::derived::{Derived, HoursOf};
+use crate::store::garden::GardenDb;
+use crate::store::readings::Series;
+use crate::store::{Committed, Readings, SeriesId, StoreError, folder};
+use derive::{News, Sources};
+use tails::Tails;
+
+/// A change in how figures are worked out; raising it makes all of them anew.
+const DERIVATION: u32 = 1;
+/// How long after a look at a structure the next news of it waits.
+const LOOK_AGAIN: i64 = MINUTE;
+/// How often a structure is looked at without news: the sun moves and readings grow old.
+const LOOK_AT_LEAST: i64 = 10 * MINUTE;
+/// How much of the present is worked out in one go.
+const LIVE_LOT: i64 = SECOND;
+/// How much of a recorded time is worked out in one go.
+const RECORDED_LOT: i64 = 12 * HOUR;
+
+/// What the engine is told.
+pub enum Input {
+    /// Readings are on disk.
+    Committed(Committed),
+    /// It is now this late.
+    Tick(Millis),
+    /// Somebody asks for something.
+    Command(Command),
+}
+
+/// What somebody may ask the engine for.
+pub enum Command {
+    /// Keep this garden from now on.
+    KeepGarden(Box<Garden>),
+    /// Work out everything that is not worked out yet.
+    CatchUp,
+    /// Something was committed that could not be told: look in the ledger.
+    LookInLedger,
+}
+
+/// What the engine wants done.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Something changed that a page may show.
+    Live(Change),
+}
+
+/// A pointer to what changed; never a figure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// `now`, `hours`, `advice`, `boards`, `garden` or `all`.
+    pub what: &'static str,
+    /// The structure's slug, where it is one's alone.
+    pub structure: Option<String>,
+    /// First instant touched.
+    pub from: Option<Millis>,
+    /// First instant after what was touched.
+    pub to: Option<Millis>,
+}
+
+/// Whether time passes or is told of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pace {
+    /// Whatever came is worked out within a second.
+    Live,
+    /// A recording runs through: hours are worked out by the half day, and nothing is told to pages.
+    Recorded,
+}
+
+/// The engine. See [`Engine::step`].
+pub struct Engine {
+    garden: Arc<Garden>,
+    garden_db: GardenDb,
+    derived: Derived,
+    readings: Readings,
+    series: Vec<Series>,
+    placed: HashMap<SeriesId, Vec<PlacedSeries>>,
+    tails: Tails,
+    news: News,
+    oldest_news: Option<Millis>,
+    generation: i64,
+    pace: Pace,
+    now: Millis,
+    desk: advise::Desk,
+    recipe: String,
+}
+
+/// Where a series counts, and from when until when.
+#[derive(Clone)]
+struct PlacedSeries {
+    spot: String,
+    structure: String,
+    outside: bool,
+    quantity: Quantity,
+    from: Millis,
+    to: Option<Millis>,
+}
+
+impl Engine {
+    /// Opens the engine over a data folder that has its `readings.db`; `garden` replaces the one kept, if given.
+    ///
+    /// # Errors
+    /// A store that cannot be opened, or no garden at all.
+    pub fn open(folder: &Path, garden: Option<Garden>, pace: Pace) -> Result<Engine, StoreError> {
+        let mut garden_db = GardenDb::open(&folder::garden_path(folder))?;
+        let kept = match garden {
+            Some(garden) => garden_db.keep_garden(&garden)?,
+            None => garden_db.garden()?.unwrap_or_else(Garden::empty),
+        };
+        let recipe = recipe_of(&kept);
+        let mut engine = Engine {
+            derived: Derived::open(&folder::derived_path(folder), &recipe)?,
+            readings: Readings::open(&folder::readings_path(folder))?,
+            garden: Arc::new(kept),
+            garden_db,
+            series: Vec::new(),
+            placed: HashMap::new(),
+            tails: Tails::default(),
+            news: News::default(),
+            oldest_news: None,
+            generation: 0,
+            pace,
+            now: Millis(0),
+            desk: advise::Desk::default(),
+            recipe,
+        };
+        engine.desk = advise::Desk::open(&engine.garden, &engine.garden_db)?;
+        engine.series = engine.readings.series()?;
+        engine.place_all();
+        for k in 0..engine.series.len() {
+            engine.tails.load(&engine.readings, engine.series[k].id)?;
+        }
+        engine.find_news()?;
+        Ok(engine)
+    }
+
+    /// The garden as it stands.
+    pub fn garden(&self) -> Arc<Garden> {
+        Arc::clone(&self.garden)
+    }
+
+    /// Up to which generation of the ledger everything is worked out.
+    pub fn done(&self) -> Result<i64, StoreError> {
+        self.derived.done()
+    }
+
+    /// Changes the pace.
+    pub fn set_pace(&mut self, pace: Pace) {
+        self.pace = pace;
+    }
+
+    /// Makes sure that everything worked out so far is on disk; then the ledger may forget what was dirty.
+    pub fn settle(&self) -> Result<(), StoreError> {
+        self.derived.settle()
+    }
+
+    /// Takes one thing in and says what is to be done about it.
+    ///
+    /// # Errors
+    /// Only what a store says; the input then may be given again.
+    pub fn step(&mut self, input: Input) -> Result<Vec<Effect>, StoreError> {
+        let mut effects = Vec::new();
+        match input {
+            Input::Tick(now) => {
+                self.now = self.now.max(now);
+                if self.work_due().is_some_and(|due| due <= self.now) {
+                    self.work_out(&mut effects)?;
+                }
+                self.look(&mut effects)?;
+            }
+            Input::Committed(committed) => {
+                self.take(committed, &mut effects)?;
+                self.look(&mut effects)?;
+            }
+            Input::Command(Command::LookInLedger) => {
+                self.series = self.readings.series()?;
+                self.place_all();
+                for k in 0..self.series.len() {
+                    self.tails.load(&self.readings, self.series[k].id)?;
+                }
+                self.find_news()?;
+                effects.push(live("all", None));
+            }
+            Input::Command(Command::CatchUp) => self.work_out(&mut effects)?,
+            Input::Command(Command::KeepGarden(garden)) => {
+                self.keep_garden(&garden)?;
+                self.work_out(&mut effects)?;
+                effects.push(live("garden", None));
+            }
+        }
+        Ok(effects)
+    }
+
+    /// When the engine wants to be told the time next, if nothing comes before.
+    pub fn next_deadline(&self) -> Option<Millis> {
+        match (self.work_due(), self.desk.next_look()) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        }
+    }
+
+    fn work_due(&self) -> Option<Millis> {
+        let lot = if self.pace == Pace::Live { LIVE_LOT } else { RECORDED_LOT };
+        self.oldest_news.map(|t| t.plus(lot))
+    }
+
+    fn take(&mut self, committed: Committed, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
+        if let Some(arrived) = committed.arrived {
+            self.now = self.now.max(arrived);
+        }
+        self.generation = self.generation.max(committed.generation);
+        for (id, key) in &committed.new_series {
+            self.series.push(Series {
+                id: *id,
+                urn: key.device.clone(),
+                channel: key.channel.clone(),
+                unit_sent: key.unit_sent.clone(),
+                kind: key.kind.word().to_owned(),
+                span_s: key.span_s,
+                stamp_end: key.stamp_end,
+            });
+            self.tails.begin(*id);
+            self.place(self.series.len() - 1);
+        }
+        let mut touched: BTreeSet<&str> = BTreeSet::new();
+        let mut outside = false;
+        for f in &committed.fresh {
+            self.tails.take(f.series, f.t, f.v);
+            let Some(places) = self.placed.get(&f.series) else { continue };
+            for p in places.iter().filter(|p| p.from <= f.t && p.to.is_none_or(|to| f.t < to)) {
+                self.news.note(&p.spot, p.quantity, f.t, f.t);
+                touched.insert(&p.structure);
+                outside |= p.outside;
+            }
+        }
+        if self.oldest_news.is_none() && !self.news.is_empty() {
+            self.oldest_news = Some(self.now);
+        }
+        for slug in touched {
+            self.desk.heard(slug, self.now);
+            if self.pace == Pace::Live {
+                effects.push(live("now", Some(slug)));
+            }
+        }
+        if outside {
+            self.desk.heard_outside(self.now);
+        }
+        if self.pace == Pace::Live && (!committed.boards.is_empty() || !committed.receipts.is_empty()) {
+            effects.push(live("boards", None));
+        }
+        Ok(())
+    }
+
+    /// Works out every hour that news touched.
+    fn work_out(&mut self, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
+        let news = self.news.take();
+        self.oldest_news = None;
+        if news.is_empty() && self.generation <= self.derived.done()? {
+            return Ok(());
+        }
+        let sources =
+            Sources { garden: &self.garden, series: &self.series, tails: &self.tails, readings: &self.readings };
+        let mut lots: Vec<HoursOf> = Vec::new();
+        let mut spots: BTreeSet<&str> = BTreeSet::new();
+        let (mut from, mut to) = (None, None);
+        for ((spot, quantity), stretches) in &news {
+            // Temperature and humidity of one spot come together; the air's figures are worked out once.
+            let twin = |(s, q): &(String, Quantity)| s == spot && *q == Quantity::AirTemperature;
+            let with_air = *quantity != Quantity::AirHumidity
+                || !news.iter().any(|(place, other)| twin(place) && other == stretches);
+            for &stretch in stretches {
+                sources.hours(spot, *quantity, stretch, with_air, &mut |lot| {
+                    from = Some(from.map_or(lot.span.from, |f: Millis| f.min(lot.span.from)));
+                    to = to.max(Some(lot.span.to));
+                    lots.push(lot);
+                    // A long stretch is written piece by piece; that it is done is only noted with the last.
+                    if lots.len() >= 64 {
+                        self.derived.write(&lots, -1)?;
+                        lots.clear();
+                    }
+                    Ok(())
+                })?;
+            }
+            spots.insert(spot);
+        }
+        self.derived.write(&lots, self.generation)?;
+        if self.pace == Pace::Live {
+            let structures: BTreeSet<&str> =
+                spots.iter().filter_map(|s| self.garden.spot(s)).map(|s| s.structure.as_str()).collect();
+            for slug in structures {
+                effects.push(Effect::Live(Change { what: "hours", structure: Some(slug.to_owned()), from, to }));
+            }
+        }
+        Ok(())
+    }
+
+    fn look(&mut self, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
+        let sources =
+            Sources { garden: &self.garden, series: &self.series, tails: &self.tails, readings: &self.readings };
+        let changed = self.desk.look(&sources, &self.garden_db, self.now, &self.recipe)?;
+        if self.pace == Pace::Live {
+            effects.extend(changed.iter().map(|slug| live("advice", Some(slug))));
+        }
+        Ok(())
+    }
+
+    fn keep_garden(&mut self, garden: &Garden) -> Result<(), StoreError> {
+        let kept = self.garden_db.keep_garden(garden)?;
+        if kept == *self.garden {
+            return Ok(());
+        }
+        self.garden = Arc::new(kept);
+        self.desk = advise::Desk::open(&self.garden, &self.garden_db)?;
+        self.place_all();
+        let recipe = recipe_of(&self.garden);
+        if recipe != self.recipe {
+            self.derived.begin_anew(&recipe)?;
+            self.recipe = recipe;
+            self.find_news()?;
+        }
+        Ok(())
+    }
+
+    /// Notes as news everything in the ledger that is not worked out yet.
+    fn find_news(&mut self) -> Result<(), StoreError> {
+        let done = self.derived.done()?;
+        self.generation = self.readings.newest_generation()?;
+        if done < 0 {
+            for k in 0..self.series.len() {
+                let Some((first, last)) = self.readings.extent(self.series[k].id)? else { continue };
+                self.note_series(k, first, last);
+            }
+        } else {
+            let (hours, _) = self.readings.dirty_since(done)?;
+            for (series, hour) in hours {
+                if let Some(k) = self.series.iter().position(|s| s.id == series) {
+                    self.note_series(k, Millis(hour * HOUR), Millis(hour * HOUR + HOUR - 1));
+                }
+            }
+        }
+        if !self.news.is_empty() {
+            self.oldest_news = Some(self.now);
+        }
+        Ok(())
+    }
+
+    fn note_series(&mut self, k: usize, first: Millis, last: Millis) {
+        let Some(places) = self.placed.get(&self.series[k].id) else { return };
+        for p in places {
+            let from = first.max(p.from);
+            let to = p.to.map_or(last, |t| last.min(t.plus(-1)));
+            if from <= to {
+                self.news.note(&p.spot, p.quantity, from, to);
+            }
+        }
+    }
+
+    fn place_all(&mut self) {
+        self.placed.clear();
+        for k in 0..self.series.len() {
+            self.place(k);
+        }
+    }
+
+    fn place(&mut self, k: usize) {
+        let s = &self.series[k];
+        if s.kind != "instant" {
+            return;
+        }
+        let outside = self.garden.outside_spot().map(|o| o.slug.as_str());
+        let places: Vec<PlacedSeries> = self
+            .garden
+            .placements
+            .iter()
+            .filter(|p| p.urn == s.urn && p.channel == s.channel)
+            .filter_map(|p| {
+                Some(PlacedSeries {
+                    spot: p.spot.clone(),
+                    structure: self.garden.spot(&p.spot)?.structure.clone(),
+                    outside: outside == Some(p.spot.as_str()),
+                    quantity: p.quantity,
+                    from: p.from,
+                    to: p.to,
+                })
+            })
+            .collect();
+        if !places.is_empty() {
+            self.placed.insert(s.id, places);
+        }
+    }
+}
+
+fn live(what: &'static str, structure: Option<&str>) -> Effect {
+    Effect::Live(Change { what, structure: structure.map(str::to_owned), from: None, to: None })
+}
+
+/// What the figures were worked out by: another recipe means working them out anew.
+fn recipe_of(garden: &Garden) -> String {
+    use std::hash::{DefaultHasher, Hash, Hasher};
+    let mut hash = DefaultHasher::new();
+    DERIVATION.hash(&mut hash);
+    garden.zone.name().hash(&mut hash);
+    format!("{:?}{:?}{:?}", garden.placements, garden.corrections, garden.exclusions).hash(&mut hash);
+    format!("{:016x}", hash.finish())
+}

@@ -1,0 +1,103 @@
+//! The ledger's thread: takes what has come, commits it, and only then lets it be acknowledged.
+
+use std::sync::Arc;
+use std::thread::{self, JoinHandle};
+use std::time::Duration;
+
+use propstick_garden::decode::{self, mapping::Book};
+use propstick_garden::took::{Envelope, Publish, Took};
+use propstick_wire::message::Receipt;
+use propstick_wire::{BoardUrn, QueueId};
+use tokio::sync::mpsc;
+
+use super::engine_room::EngineDoor;
+use super::health::{Health, Light};
+use crate::engine::Input;
+use crate::store::ledger::Due;
+use crate::store::{Committed, Ledger, StoreError};
+use crate::transport::{Ack, Stored};
+
+/// Most messages in one transaction.
+const LOT: usize = 512;
+/// Pause after a commit that failed, so that a full disk does not keep the machine busy.
+const PAUSE: Duration = Duration::from_secs(1);
+
+/// Starts the thread. It ends when the last inbox is gone.
+pub(super) fn start(
+    ledger: Ledger,
+    book: Book,
+    taken: mpsc::Receiver<(Envelope, Ack)>,
+    send: mpsc::Sender<Publish>,
+    engine: EngineDoor,
+    health: Arc<Health>,
+) -> JoinHandle<()> {
+    let room = Room { ledger, book, send, engine, health };
+    thread::spawn(move || room.run(taken))
+}
+
+struct Room {
+    ledger: Ledger,
+    book: Book,
+    send: mpsc::Sender<Publish>,
+    engine: EngineDoor,
+    health: Arc<Health>,
+}
+
+impl Room {
+    fn run(mut self, mut taken: mpsc::Receiver<(Envelope, Ack)>) {
+        // No timer: whatever is there is committed, and the next lot gathers meanwhile.
+        while let Some(first) = taken.blocking_recv() {
+            let mut lot: Vec<Took> = Vec::new();
+            let mut acks = Vec::new();
+            let mut next = Some(first);
+            while let Some((envelope, ack)) = next {
+                lot.append(&mut decode::read(&envelope, &self.book));
+                acks.push(ack);
+                next = if acks.len() < LOT { taken.try_recv().ok() } else { None };
+            }
+            match self.ledger.commit(&lot) {
+                Ok(done) => self.committed(done, acks),
+                Err(error) => self.failed(&error, acks),
+            }
+        }
+    }
+
+    fn committed(&mut self, done: Committed, acks: Vec<Ack>) {
+        self.health.well("store");
+        self.health.committed(done.generation, acks.len(), done.fresh.len());
+        for ack in acks {
+            ack.fire(Stored::Yes);
+        }
+        for due in &done.receipts {
+            if let Some(receipt) = receipt(due) {
+                // A receipt that finds no room is told again: the board repeats its pack until it hears one.
+                let _ = self.send.try_send(receipt);
+            }
+        }
+        if !done.fresh.is_empty() || !done.boards.is_empty() || !done.receipts.is_empty() || done.refused > 0 {
+            self.engine.tell(Input::Committed(done));
+        }
+    }
+
+    fn failed(&self, error: &StoreError, acks: Vec<Ack>) {
+        tracing::error!(%error, "readings could not be stored; boards keep them");
+        self.health.trouble(
+            "store",
+            Light::Red,
+            format!("Readings cannot be stored ({error}). Boards keep theirs until this is mended: look at the disk."),
+        );
+        for ack in acks {
+            ack.fire(Stored::No);
+        }
+        thread::sleep(PAUSE);
+    }
+}
+
+/// The message that tells a board how far it has been heard.
+pub(super) fn receipt(due: &Due) -> Option<Publish> {
+    let board = BoardUrn::parse(&due.device).ok()?;
+    let mut buffer = [0; 160];
+    let receipt = Receipt { queue: QueueId(due.queue), upto: due.upto, at_s: due.at.0.div_euclid(1_000) };
+    let text = receipt.write(&mut buffer).ok()?;
+    Some(Publish { topic: board.receipt_topic().to_string(), payload: text.as_bytes().to_vec(), retain: true })
+}

@@ -1,0 +1,152 @@
+//! The house at work: the threads, the roads and what they tell each other.
+//!
+//! The *ledger* thread alone writes `readings.db`: it drains what has come, commits, acknowledges, and never waits for the rest. The
+//! *engine* thread alone writes `garden.db` and `derived.db`. Readers are short and read-only.
+
+mod access;
+mod engine_room;
+mod health;
+mod ledger_room;
+mod roads;
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, RwLock};
+use std::thread::JoinHandle;
+
+use propstick_garden::decode::mapping::Book;
+use propstick_garden::model::Garden;
+use propstick_garden::took::Publish;
+use tokio::sync::{broadcast, mpsc};
+
+use crate::clock::Clock;
+use crate::config::Config;
+use crate::engine::{Change, Engine, Pace};
+use crate::store::{DataFolder, Ledger, StoreError};
+use crate::transport::Inbox;
+
+pub use access::{hash_password, new_password};
+pub use engine_room::{EngineDoor, Mail};
+pub use health::{Building, Health, Light, Report};
+pub use roads::{Roads, RoadsError};
+
+/// How many messages may wait for the ledger before the roads wait.
+const INBOX: usize = 4_096;
+/// How many messages may wait to be sent.
+const OUTBOX: usize = 8_192;
+/// How many pointers a slow page may lag behind.
+const POINTERS: usize = 256;
+
+/// What the rooms that only read need.
+#[derive(Clone)]
+pub struct Windows {
+    /// The data folder.
+    pub folder: PathBuf,
+    /// The clock.
+    pub clock: Clock,
+    /// The garden as it stands.
+    pub garden: Arc<RwLock<Arc<Garden>>>,
+    /// Pointers to what changed.
+    pub live: broadcast::Sender<Change>,
+    /// How the house is.
+    pub health: Arc<Health>,
+}
+
+impl Windows {
+    /// The garden as it stands.
+    pub fn garden(&self) -> Arc<Garden> {
+        match self.garden.read() {
+            Ok(garden) => Arc::clone(&garden),
+            Err(poisoned) => Arc::clone(&poisoned.into_inner()),
+        }
+    }
+}
+
+/// A house whose ledger and engine run.
+pub struct House {
+    /// What the rooms that only read need.
+    pub windows: Windows,
+    /// Where messages go in.
+    pub inbox: Inbox,
+    /// Where messages to be sent come out; the roads take it.
+    pub outbox: Option<mpsc::Receiver<Publish>>,
+    /// The way to send something.
+    pub send: mpsc::Sender<Publish>,
+    engine: EngineDoor,
+    ledger_thread: Option<JoinHandle<()>>,
+    engine_thread: Option<JoinHandle<()>>,
+    folder: DataFolder,
+}
+
+/// A house that has been opened but does not run yet: history may still be laid down in it.
+pub struct Opened {
+    /// The owned data folder.
+    pub folder: DataFolder,
+    /// The one writer of the readings.
+    pub ledger: Ledger,
+    /// The engine.
+    pub engine: Engine,
+}
+
+impl Opened {
+    /// Takes a data folder and opens its stores; `garden` replaces the one kept, if given.
+    ///
+    /// # Errors
+    /// A folder another process has, a file of a newer program, a disk that says no.
+    pub fn open(path: &Path, garden: Option<Garden>, pace: Pace) -> Result<Opened, StoreError> {
+        let folder = DataFolder::take(path)?;
+        let mut ledger = Ledger::open(&folder.readings())?;
+        let engine = Engine::open(folder.path(), garden, pace)?;
+        engine.settle()?;
+        ledger.forget_dirty(engine.done()?)?;
+        Ok(Opened { folder, ledger, engine })
+    }
+
+    /// Starts the threads.
+    pub fn start(self, config: &Config, clock: Clock, health: Arc<Health>) -> House {
+        let Opened { folder, ledger, engine } = self;
+        let (live, _) = broadcast::channel(POINTERS);
+        let garden = Arc::new(RwLock::new(engine.garden()));
+        let windows = Windows { folder: folder.path().to_owned(), clock, garden, live, health };
+        let (inbox, taken) = mpsc::channel(INBOX);
+        let (send, outbox) = mpsc::channel(OUTBOX);
+        let (engine, engine_thread) = engine_room::start(engine, windows.clone());
+        let book = Book { mappings: config.mappings.clone() };
+        let ledger_thread =
+            ledger_room::start(ledger, book, taken, send.clone(), engine.clone(), Arc::clone(&windows.health));
+        House {
+            windows,
+            inbox,
+            outbox: Some(outbox),
+            send,
+            engine,
+            ledger_thread: Some(ledger_thread),
+            engine_thread: Some(engine_thread),
+            folder,
+        }
+    }
+}
+
+impl House {
+    /// The way to tell the engine something.
+    pub fn engine(&self) -> &EngineDoor {
+        &self.engine
+    }
+
+    /// The owned folder.
+    pub fn folder(&self) -> &DataFolder {
+        &self.folder
+    }
+
+    /// Ends the threads: what has come is committed, what is committed is worked out.
+    pub fn close(mut self) {
+        let (nothing, _) = mpsc::channel(1);
+        self.inbox = nothing;
+        if let Some(thread) = self.ledger_thread.take() {
+            let _ = thread.join();
+        }
+        self.engine.stop();
+        if let Some(thread) = self.engine_thread.take() {
+            let _ = thread.join();
+        }
+    }
+}

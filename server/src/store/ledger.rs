@@ -1,0 +1,444 @@
+//! The ledger: the one writer of `readings.db`. Order of arrival and repetition leave no trace in it.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::path::{Path, PathBuf};
+
+use propstick_garden::took::{BoardState, RawReading, Reject, SeriesKey, Settled, Took};
+use propstick_wire::Millis;
+use propstick_wire::millis::HOUR;
+use rusqlite::{Connection, OptionalExtension, Transaction, params};
+
+use super::queues::QueueState;
+use super::readings::{STEPS, SeriesId, stamp_word};
+use super::sqlite::{self, Durability};
+use super::{StoreError, rejects};
+
+/// A reading that is new in the store, or that became the winner of its instant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fresh {
+    /// Its series.
+    pub series: SeriesId,
+    /// Its instant.
+    pub t: Millis,
+    /// Its value as sent.
+    pub v: f64,
+}
+
+/// A receipt to be told to a board.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Due {
+    /// URN of the board.
+    pub device: String,
+    /// Its queue.
+    pub queue: u32,
+    /// Highest sample settled.
+    pub upto: u64,
+    /// When its newest pack arrived.
+    pub at: Millis,
+}
+
+/// What a commit brought.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Committed {
+    /// Its generation: dirty hours carry it.
+    pub generation: i64,
+    /// Readings that are new or newly winning.
+    pub fresh: Vec<Fresh>,
+    /// Series never seen before.
+    pub new_series: Vec<(SeriesId, SeriesKey)>,
+    /// Receipts to be told, one a board.
+    pub receipts: Vec<Due>,
+    /// Boards that told their state.
+    pub boards: Vec<BoardState>,
+    /// How many things were refused.
+    pub refused: usize,
+    /// How many readings were repeats.
+    pub repeats: usize,
+    /// The latest arrival among what was committed.
+    pub arrived: Option<Millis>,
+}
+
+/// What taking back an origin removed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct TakenBack {
+    /// Readings removed, losers included.
+    pub readings: usize,
+}
+
+/// How large the store is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Size {
+    /// Bytes of the file.
+    pub file: u64,
+    /// Bytes of its write-ahead log.
+    pub log: u64,
+}
+
+/// The one writer of `readings.db`.
+pub struct Ledger {
+    db: Connection,
+    path: PathBuf,
+    generation: i64,
+    devices: HashMap<String, i64>,
+    series: HashMap<SeriesKey, SeriesId>,
+    queues: HashMap<(i64, u32), QueueState>,
+}
+
+impl Ledger {
+    /// Opens the file, made if absent.
+    pub fn open(path: &Path) -> Result<Ledger, StoreError> {
+        let db = sqlite::open(path, Durability::Full, STEPS)?;
+        let generation = db.query_row("SELECT coalesce(max(gen), 0) FROM dirty", [], |r| r.get(0))?;
+        Ok(Ledger {
+            db,
+            path: path.to_owned(),
+            generation,
+            devices: HashMap::new(),
+            series: HashMap::new(),
+            queues: HashMap::new(),
+        })
+    }
+
+    /// Stores what a lot of messages turned into, all or nothing. On an error nothing of it is stored.
+    pub fn commit(&mut self, lot: &[Took]) -> Result<Committed, StoreError> {
+        let mut done = self.commit_each(std::slice::from_ref(&lot))?;
+        Ok(done.pop().unwrap_or_default())
+    }
+
+    /// Stores several lots in one transaction, all or nothing, and says for each what it brought.
+    pub fn commit_each<L: AsRef<[Took]>>(&mut self, lots: &[L]) -> Result<Vec<Committed>, StoreError> {
+        let done = self.try_commit(lots);
+        if done.is_err() {
+            // What was remembered may name rows that were rolled back.
+            self.devices.clear();
+            self.series.clear();
+            self.queues.clear();
+        }
+        done
+    }
+
+    fn try_commit<L: AsRef<[Took]>>(&mut self, lots: &[L]) -> Result<Vec<Committed>, StoreError> {
+        let change = self.db.unchecked_transaction()?;
+        let mut page = Page::default();
+        let mut all = Vec::with_capacity(lots.len());
+        let mut book = Registers { devices: &mut self.devices, series: &mut self.series, queues: &mut self.queues };
+        for lot in lots {
+            all.push(take(&change, &mut book, lot.as_ref(), &mut page)?);
+        }
+        rejects::keep(&change, &page.refused)?;
+        for (&(device, queue), &at) in &page.touched {
+            if let Some(state) = self.queues.get_mut(&(device, queue)) {
+                keep_queue(&change, device, queue, at, state)?;
+            }
+        }
+        let generation = self.generation + i64::from(!page.dirty.is_empty());
+        let mut note =
+            change.prepare_cached("INSERT OR REPLACE INTO dirty(series, hour, gen) VALUES (?1, ?2, ?3)")?;
+        for &(series, hour) in &page.dirty {
+            note.execute(params![series.0, hour, generation])?;
+        }
+        drop(note);
+        change.commit()?;
+        self.generation = generation;
+        for done in &mut all {
+            done.generation = generation;
+        }
+        Ok(all)
+    }
+
+    /// Forgets the dirty hours that have been worked through, up to generation `done`.
+    pub fn forget_dirty(&mut self, done: i64) -> Result<(), StoreError> {
+        // The newest generation stays: the numbering goes on from it after a restart.
+        self.db.execute("DELETE FROM dirty WHERE gen <= ?1 AND gen < ?2", params![done, self.generation])?;
+        Ok(())
+    }
+
+    /// Takes back everything of one imported origin; never the live one.
+    pub fn take_back(&mut self, origin: i64) -> Result<TakenBack, StoreError> {
+        if origin == 0 {
+            return Ok(TakenBack::default());
+        }
+        let change = self.db.unchecked_transaction()?;
+        let generation = self.generation + 1;
+        change.execute(
+            "INSERT OR REPLACE INTO dirty(series, hour, gen) SELECT DISTINCT series,
+                CASE WHEN t >= 0 THEN t / ?2 ELSE (t - ?2 + 1) / ?2 END, ?3 FROM reading WHERE origin = ?1",
+            params![origin, HOUR, generation],
+        )?;
+        let readings = change.execute("DELETE FROM reading WHERE origin = ?1", [origin])?
+            + change.execute("DELETE FROM variant WHERE origin = ?1", [origin])?;
+        change.execute("DELETE FROM origin WHERE id = ?1", [origin])?;
+        change.commit()?;
+        self.generation = generation;
+        Ok(TakenBack { readings })
+    }
+
+    /// How large the store is.
+    pub fn size(&self) -> Size {
+        let of = |suffix: &str| {
+            let mut name = self.path.clone().into_os_string();
+            name.push(suffix);
+            std::fs::metadata(name).map(|m| m.len()).unwrap_or(0)
+        };
+        Size { file: of(""), log: of("-wal") }
+    }
+}
+
+/// What a transaction gathers before it closes.
+#[derive(Default)]
+struct Page<'a> {
+    dirty: BTreeSet<(SeriesId, i64)>,
+    touched: BTreeMap<(i64, u32), Millis>,
+    refused: Vec<&'a Reject>,
+}
+
+/// Stores one lot and says what it brought.
+fn take<'a>(
+    change: &Transaction<'_>,
+    book: &mut Registers<'_>,
+    lot: &'a [Took],
+    page: &mut Page<'a>,
+) -> Result<Committed, StoreError> {
+    let mut done = Committed::default();
+    let mut due: BTreeMap<&str, Due> = BTreeMap::new();
+    for took in lot {
+        match took {
+            Took::Reading(r) => {
+                done.arrived = done.arrived.max(Some(r.arrived));
+                if let Some(sample) = r.sample {
+                    let device = book.device(change, r)?;
+                    if book.queue(change, device, sample.queue)?.settled(sample.n) {
+                        done.repeats += 1;
+                        continue;
+                    }
+                }
+                let (series, is_new) = book.series(change, r)?;
+                if is_new {
+                    done.new_series.push((series, r.series.clone()));
+                }
+                if store(change, series, 0, r)? {
+                    page.dirty.insert((series, r.t.0.div_euclid(HOUR)));
+                    done.fresh.push(Fresh { series, t: r.t, v: r.v });
+                } else {
+                    done.repeats += 1;
+                }
+            }
+            Took::Settled(s) => {
+                done.arrived = done.arrived.max(Some(s.arrived));
+                let device = book.settled_device(change, s)?;
+                let queue = book.queue(change, device, s.queue)?;
+                queue.settle(s.first, s.last);
+                let upto = queue.upto.unwrap_or(s.last);
+                let at = page.touched.entry((device, s.queue)).or_insert(s.arrived);
+                *at = s.arrived.max(*at);
+                due.insert(&s.device, Due { device: s.device.clone(), queue: s.queue, upto, at: s.arrived });
+            }
+            Took::Board(b) => {
+                done.arrived = done.arrived.max(Some(b.arrived));
+                let device = book.board_device(change, b)?;
+                keep_state(change, device, b)?;
+                done.boards.push(b.clone());
+            }
+            Took::Reject(r) => {
+                done.arrived = done.arrived.max(Some(r.at));
+                if let (Some((queue, first, last)), Some(urn)) = (r.pack, &r.device) {
+                    let device = book.device_named(change, urn, "board", None, r.at)?;
+                    if book.queue(change, device, queue)?.all_settled(first, last) {
+                        continue;
+                    }
+                }
+                done.refused += 1;
+                page.refused.push(r);
+            }
+        }
+    }
+    done.receipts = due.into_values().collect();
+    Ok(done)
+}
+
+/// Numbers of devices and series and the state of queues, remembered between commits.
+struct Registers<'a> {
+    devices: &'a mut HashMap<String, i64>,
+    series: &'a mut HashMap<SeriesKey, SeriesId>,
+    queues: &'a mut HashMap<(i64, u32), QueueState>,
+}
+
+impl Registers<'_> {
+    fn device(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<i64, StoreError> {
+        let key = &r.series;
+        self.device_named(change, &key.device, key.device_kind.word(), key.mapping.as_deref(), r.arrived)
+    }
+
+    fn settled_device(&mut self, change: &Transaction<'_>, s: &Settled) -> Result<i64, StoreError> {
+        self.device_named(change, &s.device, "board", None, s.arrived)
+    }
+
+    fn board_device(&mut self, change: &Transaction<'_>, b: &BoardState) -> Result<i64, StoreError> {
+        self.device_named(change, &b.device, "board", None, b.arrived)
+    }
+
+    fn device_named(
+        &mut self,
+        change: &Transaction<'_>,
+        urn: &str,
+        kind: &str,
+        mapping: Option<&str>,
+        arrived: Millis,
+    ) -> Result<i64, StoreError> {
+        if let Some(&id) = self.devices.get(urn) {
+            return Ok(id);
+        }
+        let known = change
+            .prepare_cached("SELECT id FROM device WHERE urn = ?1")?
+            .query_row([urn], |r| r.get(0))
+            .optional()?;
+        let id = match known {
+            Some(id) => id,
+            None => {
+                change
+                    .prepare_cached("INSERT INTO device(urn, kind, mapping, first_heard) VALUES (?1, ?2, ?3, ?4)")?
+                    .execute(params![urn, kind, mapping, arrived.0])?;
+                change.last_insert_rowid()
+            }
+        };
+        self.devices.insert(urn.to_owned(), id);
+        Ok(id)
+    }
+
+    fn series(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<(SeriesId, bool), StoreError> {
+        if let Some(&id) = self.series.get(&r.series) {
+            return Ok((id, false));
+        }
+        let device = self.device(change, r)?;
+        let key = &r.series;
+        let stamp = stamp_word(key.stamp_end);
+        let known = change
+            .prepare_cached(
+                "SELECT id FROM series WHERE device = ?1 AND channel = ?2 AND unit_sent = ?3 AND kind = ?4 AND span_s = ?5 AND stamp = ?6",
+            )?
+            .query_row(params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp], |r| r.get(0))
+            .optional()?;
+        let (id, is_new) = match known {
+            Some(id) => (id, false),
+            None => {
+                change
+                    .prepare_cached(
+                        "INSERT INTO series(device, channel, unit_sent, kind, span_s, stamp) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+                    )?
+                    .execute(params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp])?;
+                (change.last_insert_rowid(), true)
+            }
+        };
+        self.series.insert(key.clone(), SeriesId(id));
+        Ok((SeriesId(id), is_new))
+    }
+
+    fn queue(&mut self, change: &Transaction<'_>, device: i64, queue: u32) -> Result<&mut QueueState, StoreError> {
+        use std::collections::hash_map::Entry;
+        match self.queues.entry((device, queue)) {
+            Entry::Occupied(known) => Ok(known.into_mut()),
+            Entry::Vacant(free) => {
+                let upto: Option<i64> = change
+                    .prepare_cached("SELECT upto FROM queue WHERE device = ?1 AND queue = ?2")?
+                    .query_row(params![device, queue], |r| r.get(0))
+                    .optional()?;
+                let mut gaps = Vec::new();
+                let mut query = change.prepare_cached(
+                    "SELECT first, last FROM queue_gap WHERE device = ?1 AND queue = ?2 ORDER BY first",
+                )?;
+                let mut rows = query.query(params![device, queue])?;
+                while let Some(row) = rows.next()? {
+                    gaps.push((row.get::<_, i64>(0)? as u64, row.get::<_, i64>(1)? as u64));
+                }
+                Ok(free.insert(QueueState { upto: upto.map(|n| n as u64), gaps, changed: false }))
+            }
+        }
+    }
+}
+
+/// Stores one reading by the winner rule; true if the winner of its instant is new or another.
+fn store(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &RawReading) -> Result<bool, StoreError> {
+    let written = change
+        .prepare_cached("INSERT OR IGNORE INTO reading(series, t, origin, v, arrived, facts) VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?
+        .execute(params![series.0, r.t.0, origin, r.v, r.arrived.0, r.facts.0])?;
+    if written == 1 {
+        return Ok(true);
+    }
+    settle_instant(change, series, origin, r)
+}
+
+/// Two messages give a value for one instant: the earliest arrival wins, at a tie the smaller value; the others are kept as variants.
+fn settle_instant(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &RawReading) -> Result<bool, StoreError> {
+    type Candidate = (i64, f64, u8);
+    let at = params![series.0, r.t.0, origin];
+    let row = |r: &rusqlite::Row<'_>| Ok::<Candidate, rusqlite::Error>((r.get(0)?, r.get(1)?, r.get(2)?));
+    let before: Candidate = change
+        .prepare_cached("SELECT arrived, v, facts FROM reading WHERE series = ?1 AND t = ?2 AND origin = ?3")?
+        .query_row(at, row)?;
+    let mut all = vec![before, (r.arrived.0, r.v, r.facts.0)];
+    let mut query = change
+        .prepare_cached("SELECT arrived, v, facts FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3")?;
+    for found in query.query_map(at, row)? {
+        all.push(found?);
+    }
+    all.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+    let mut kept: Vec<Candidate> = Vec::new();
+    for candidate in all {
+        if !kept.iter().any(|k| k.1 == candidate.1) {
+            kept.push(candidate);
+        }
+    }
+    change
+        .prepare_cached("DELETE FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3")?
+        .execute(at)?;
+    let winner = kept[0];
+    change
+        .prepare_cached("UPDATE reading SET arrived = ?4, v = ?5, facts = ?6 WHERE series = ?1 AND t = ?2 AND origin = ?3")?
+        .execute(params![series.0, r.t.0, origin, winner.0, winner.1, winner.2])?;
+    for loser in &kept[1..] {
+        change
+            .prepare_cached("INSERT INTO variant(series, t, origin, arrived, v, facts) VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?
+            .execute(params![series.0, r.t.0, origin, loser.0, loser.1, loser.2])?;
+    }
+    Ok(winner.1 != before.1)
+}
+
+fn keep_queue(
+    change: &Transaction<'_>,
+    device: i64,
+    queue: u32,
+    at: Millis,
+    state: &mut QueueState,
+) -> Result<(), StoreError> {
+    change
+        .prepare_cached(
+            "INSERT INTO queue(device, queue, upto, at) VALUES (?1, ?2, ?3, ?4)
+             ON CONFLICT(device, queue) DO UPDATE SET upto = excluded.upto, at = max(at, excluded.at)",
+        )?
+        .execute(params![device, queue, state.upto.unwrap_or(0) as i64, at.0])?;
+    if !state.changed {
+        return Ok(());
+    }
+    change
+        .prepare_cached("DELETE FROM queue_gap WHERE device = ?1 AND queue = ?2")?
+        .execute(params![device, queue])?;
+    for &(first, last) in &state.gaps {
+        change
+            .prepare_cached("INSERT INTO queue_gap(device, queue, first, last) VALUES (?1, ?2, ?3, ?4)")?
+            .execute(params![device, queue, first as i64, last as i64])?;
+    }
+    state.changed = false;
+    Ok(())
+}
+
+fn keep_state(change: &Transaction<'_>, device: i64, b: &BoardState) -> Result<(), StoreError> {
+    // Old news that the broker kept never replaces what was heard after it.
+    change
+        .prepare_cached(
+            "INSERT INTO board_state(device, arrived, retained, payload) VALUES (?1, ?2, ?3, ?4)
+             ON CONFLICT(device) DO UPDATE SET arrived = excluded.arrived, retained = excluded.retained, payload = excluded.payload
+             WHERE excluded.retained = 0 OR (excluded.payload <> payload AND excluded.arrived >= arrived)",
+        )?
+        .execute(params![device, b.arrived.0, b.retained, b.payload])?;
+    Ok(())
+}
