@@ -1,0 +1,63 @@
+// The ribbon's shapes and codes, explained once.
+
+export function HowToRead() {
+  return (
+    <details class="how">
+      <summary>How to read a ribbon</summary>
+      <dl class="key">
+        <Sample says="Air inside; the pale band is the spread within each few minutes">
+          <g class="inside">
+            <path class="trace-band" d="M2 16L18 8L34 10L50 4V12L34 18L18 16L2 24Z" />
+            <path class="trace" d="M2 20L18 12L34 14L50 8" />
+          </g>
+        </Sample>
+        <Sample says="Air outside, dashed">
+          <path class="outside trace" d="M2 20L18 12L34 14L50 8" />
+        </Sample>
+        <Sample says="Night, with twilight paler">
+          <rect class="night" x="2" y="2" width="30" height="24" />
+          <rect class="twilight" x="32" y="2" width="18" height="24" />
+        </Sample>
+        <Sample says="No reading: nothing is drawn across it">
+          <rect class="gap" x="2" y="2" width="48" height="24" />
+          <rect class="gap-hatch" fill="url(#hatch)" x="2" y="2" width="48" height="24" />
+        </Sample>
+        <Sample says="The plan: a thin line is shut, then a crack, half and full, each a third taller">
+          <g class="plan">
+            <path class="rail" d="M2 24H50" />
+            <rect class="notch closed" x="2" y="21.5" width="12" height="2.5" />
+            <rect class="notch crack" x="14" y="19" width="12" height="5" />
+            <rect class="notch half" x="26" y="14" width="12" height="10" />
+            <rect class="notch full" x="38" y="9" width="12" height="15" />
+          </g>
+        </Sample>
+        <Sample says="Now">
+          <g class="now-mark">
+            <path d="M26 4V26" />
+            <path class="now-flag" d="M21 1h10l-5 7z" />
+          </g>
+        </Sample>
+        <Sample says="Freezing point">
+          <path class="rule frost" d="M2 14H50" />
+        </Sample>
+      </dl>
+      <p class="small">
+        Move over a ribbon, or reach it with Tab and use the arrow keys: the line above it then tells that moment. In the side views solid lines
+        stand as advised for now; dotted lines show the next move.
+      </p>
+    </details>
+  );
+}
+
+function Sample({ says, children }: { says: string; children: preact.ComponentChildren }) {
+  return (
+    <div>
+      <dt>
+        <svg viewBox="0 0 52 28" width="52" height="28" aria-hidden="true" focusable="false">
+          {children}
+        </svg>
+      </dt>
+      <dd>{says}</dd>
+    </div>
+  );
+}

@@ -1,0 +1,116 @@
+// From an answer of readings to what may be drawn: points joined only where nothing is missing between them.
+import type { Readings, Series } from "../api/shapes.ts";
+import { instant } from "../time/zone.ts";
+
+export interface Span {
+  from: number;
+  to: number;
+}
+
+export interface Point {
+  at: number;
+  mean: number;
+  low: number;
+  high: number;
+}
+
+export interface Line {
+  /** Runs of points with no gap inside; a run may be a single point. */
+  runs: Point[][];
+  /** Where nothing was measured, up to the garden's now. */
+  gaps: Span[];
+}
+
+export const NO_LINE: Line = { runs: [], gaps: [] };
+
+/** Missed readings, counted in cadences, from which a pause is a gap. */
+const GAP_CADENCES = 2.5;
+
+/** The line of one spot (or of the first there is) within a span, and its gaps up to `now`. */
+export function lineOf(answer: Readings | null, spot: string | null, within: Span, now: number): Line {
+  const series = answer?.series.find((s) => s.spot === spot) ?? answer?.series[0];
+  if (!answer || !series) return NO_LINE;
+  const points = pointsOf(series, answer.step_s * 1000, within);
+  const pause_ms = GAP_CADENCES * Math.max(series.cadence_s ?? 0, answer.step_s) * 1000;
+  const told = answer.series.length === 1 ? answer.gaps.flatMap(([from, to]) => spanOf(from, to)) : [];
+  const gaps = joined(clipped([...told, ...pauses(points, pause_ms, within)], { from: within.from, to: Math.min(within.to, now) }));
+  return { runs: runsOf(points, gaps), gaps };
+}
+
+function pointsOf(series: Series, step_ms: number, within: Span): Point[] {
+  const first = instant(series.t0);
+  if (first === null) return [];
+  const points: Point[] = [];
+  series.mean.forEach((mean, index) => {
+    const at = first + (index + 0.5) * step_ms;
+    if (mean === null || at < within.from || at >= within.to) return;
+    points.push({ at, mean, low: series.min[index] ?? mean, high: series.max[index] ?? mean });
+  });
+  return points;
+}
+
+function spanOf(from: string, to: string): Span[] {
+  const [start, end] = [instant(from), instant(to)];
+  return start === null || end === null ? [] : [{ from: start, to: end }];
+}
+
+/** Pauses between points, before the first and after the last, that are too long to be bridged. */
+function pauses(points: Point[], pause_ms: number, within: Span): Span[] {
+  const edges = [within.from, ...points.map((point) => point.at), within.to];
+  return edges.slice(1).flatMap((to, index) => {
+    const from = edges[index] as number;
+    return to - from > pause_ms ? [{ from, to }] : [];
+  });
+}
+
+function clipped(spans: Span[], within: Span): Span[] {
+  return spans
+    .map((span) => ({ from: Math.max(span.from, within.from), to: Math.min(span.to, within.to) }))
+    .filter((span) => span.to > span.from);
+}
+
+function joined(spans: Span[]): Span[] {
+  const sorted = [...spans].sort((a, b) => a.from - b.from);
+  const result: Span[] = [];
+  for (const span of sorted) {
+    const last = result.at(-1);
+    if (last && span.from <= last.to) last.to = Math.max(last.to, span.to);
+    else result.push({ ...span });
+  }
+  return result;
+}
+
+function runsOf(points: Point[], gaps: Span[]): Point[][] {
+  const runs: Point[][] = [];
+  let last: Point | null = null;
+  for (const point of points) {
+    const before: Point | null = last;
+    const cut = before === null || gaps.some((gap) => gap.from < point.at && gap.to > before.at);
+    if (cut) runs.push([point]);
+    else runs.at(-1)?.push(point);
+    last = point;
+  }
+  return runs;
+}
+
+/** The point nearest to an instant, or null where it falls into a gap. */
+export function pointAt(line: Line, at: number): Point | null {
+  if (line.gaps.some((gap) => at >= gap.from && at < gap.to)) return null;
+  let nearest: Point | null = null;
+  for (const point of line.runs.flat()) {
+    if (nearest === null || Math.abs(point.at - at) < Math.abs(nearest.at - at)) nearest = point;
+  }
+  return nearest;
+}
+
+/** Lowest and highest of a line, or null where it is empty. */
+export function extent(lines: Line[]): { low: number; high: number } | null {
+  let [low, high] = [Infinity, -Infinity];
+  for (const { runs } of lines) {
+    for (const point of runs.flat()) {
+      low = Math.min(low, point.low);
+      high = Math.max(high, point.high);
+    }
+  }
+  return low <= high ? { low, high } : null;
+}

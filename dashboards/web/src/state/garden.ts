@@ -1,0 +1,156 @@
+// Everything Today shows, and the questions that bring it.
+import { computed, signal } from "@preact/signals";
+import { type Answer, ask } from "../api/ask.ts";
+import type { AdviceAnswer, Days, Health, Now, Readings, Structures, Sun } from "../api/shapes.ts";
+import { hear, now } from "../time/clock.ts";
+import { dateAt, dayBounds, instant, rfc3339, shiftDate } from "../time/zone.ts";
+import { due } from "./errands.ts";
+import { emptySlot, fill, type SlotSignal } from "./slot.ts";
+
+/** Days in the stacked week, today included. */
+export const WEEK_DAYS = 7;
+/** Days in the year strip, today included. */
+export const YEAR_DAYS = 366;
+
+const TODAY_POINTS = 288;
+const WEEK_POINTS = WEEK_DAYS * 144;
+
+/** What is known of one structure. */
+export interface Known {
+  now: SlotSignal<Now>;
+  advice: SlotSignal<AdviceAnswer>;
+  today: SlotSignal<Readings>;
+  week: SlotSignal<Readings>;
+  days: SlotSignal<Days>;
+}
+
+export const structures = emptySlot<Structures>();
+export const health = emptySlot<Health>();
+/** Whether the server's live line is up; null before the first try has ended. */
+export const connected = signal<boolean | null>(null);
+/** When the server last answered anything, on the garden's clock. */
+export const lastHeard = signal<number | null>(null);
+
+export const zone = computed(() => structures.value.value?.garden.zone ?? "UTC");
+/** Today's date in the garden; null until the server has said what time it is. */
+export const today = computed(() => (now.value === null ? null : dateAt(now.value, zone.value)));
+export const outside = computed(() => structures.value.value?.structures.find((s) => s.outside) ?? null);
+
+const known = new Map<string, Known>();
+const suns = new Map<string, SlotSignal<Sun>>();
+
+export function knownOf(slug: string): Known {
+  let found = known.get(slug);
+  if (!found) {
+    found = { now: emptySlot(), advice: emptySlot(), today: emptySlot(), week: emptySlot(), days: emptySlot() };
+    known.set(slug, found);
+  }
+  return found;
+}
+
+export function sunOf(date: string): SlotSignal<Sun> {
+  let sun = suns.get(date);
+  if (!sun) {
+    sun = emptySlot();
+    suns.set(date, sun);
+  }
+  return sun;
+}
+
+function settle<T>(slot: SlotSignal<T>, answer: Answer<T>): boolean {
+  const good = fill(slot, answer);
+  if (good) lastHeard.value = now.peek();
+  return good;
+}
+
+function path(slug: string, rest: string): string {
+  return `/api/structures/${encodeURIComponent(slug)}/${rest}`;
+}
+
+export function bringStructures(): void {
+  due("structures", async () => {
+    const answer = await ask<Structures>("/api/structures", (v) => Array.isArray(v.structures) && typeof v.garden?.zone === "string");
+    if (answer.ok) hear(instant(answer.value.at));
+    if (settle(structures, answer)) bringAllStructures();
+  });
+}
+
+export function bringHealth(): void {
+  due("health", async () => {
+    settle(health, await ask<Health>("/api/health", (v) => typeof v.status === "string"));
+  });
+}
+
+export function bringNow(slug: string): void {
+  due(`now ${slug}`, async () => {
+    const answer = await ask<Now>(path(slug, "now"), (v) => Array.isArray(v.spots));
+    if (answer.ok) hear(instant(answer.value.at));
+    settle(knownOf(slug).now, answer);
+  });
+}
+
+export function bringAdvice(slug: string): void {
+  due(`advice ${slug}`, async () => {
+    settle(knownOf(slug).advice, await ask<AdviceAnswer>(path(slug, "advice"), (v) => Array.isArray(v.advice)));
+  });
+}
+
+export function bringToday(slug: string): void {
+  due(`today ${slug}`, async () => {
+    const date = today.peek();
+    if (date === null) return;
+    const { from, to } = dayBounds(date, zone.peek());
+    settle(knownOf(slug).today, await askReadings(slug, from, to, TODAY_POINTS));
+    bringSun(date);
+  });
+}
+
+export function bringWeek(slug: string): void {
+  due(`week ${slug}`, async () => {
+    const date = today.peek();
+    if (date === null) return;
+    const from = dayBounds(shiftDate(date, 1 - WEEK_DAYS), zone.peek()).from;
+    settle(knownOf(slug).week, await askReadings(slug, from, dayBounds(date, zone.peek()).to, WEEK_POINTS));
+    for (let back = 1; back < WEEK_DAYS; back++) bringSun(shiftDate(date, -back));
+  });
+}
+
+function askReadings(slug: string, from: number, to: number, points: number): Promise<Answer<Readings>> {
+  const query = `readings?quantity=air-temperature&from=${rfc3339(from)}&to=${rfc3339(to)}&points=${points}`;
+  return ask<Readings>(path(slug, query), (v) => Array.isArray(v.series) && Array.isArray(v.gaps) && typeof v.step_s === "number");
+}
+
+export function bringDays(slug: string): void {
+  due(`days ${slug}`, async () => {
+    const date = today.peek();
+    if (date === null) return;
+    const from = rfc3339(dayBounds(shiftDate(date, 1 - YEAR_DAYS), zone.peek()).from);
+    const to = rfc3339(dayBounds(date, zone.peek()).to);
+    settle(knownOf(slug).days, await ask<Days>(path(slug, `days?from=${from}&to=${to}&kind=civil`), (v) => Array.isArray(v.days)));
+  });
+}
+
+function bringSun(date: string): void {
+  const sun = sunOf(date);
+  if (sun.peek().value) return;
+  due(`sun ${date}`, async () => {
+    fill(sun, await ask<Sun>(`/api/sun?date=${date}`, (v) => v.date !== undefined));
+  });
+}
+
+/** Asks for what a structure's strip shows, and after that for its week and year. */
+export function bringStructure(slug: string): void {
+  bringNow(slug);
+  bringAdvice(slug);
+  bringToday(slug);
+  bringDays(slug);
+  bringWeek(slug);
+}
+
+function bringAllStructures(): void {
+  slugs().forEach(bringStructure);
+}
+
+export function slugs(): string[] {
+  return structures.peek().value?.structures.map((structure) => structure.slug) ?? [];
+}

@@ -1,0 +1,122 @@
+// The air now: figures, how old they are, and what the day has been so far.
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { Day, Figure, Now, Reading, Spot } from "../api/shapes.ts";
+import { instant } from "../time/zone.ts";
+import { celsius, figure, kilopascal, percent, shareMeasured, whyUnknown } from "../words/figures.ts";
+import { ago, when } from "../words/times.ts";
+
+export const AIR = "air-temperature";
+export const HUMIDITY = "air-humidity";
+
+/** The spot that speaks for a structure: the first for air, else outside, else any that measures the air. */
+export function leadSpot(now: Now | null): Spot | null {
+  const measuring = now?.spots.filter((spot) => spot.readings.some((reading) => reading.quantity === AIR)) ?? [];
+  return measuring.find((s) => s.role === "air") ?? measuring.find((s) => s.role === "outside") ?? measuring[0] ?? null;
+}
+
+export function readingOf(spot: Spot | null, quantity: string): Reading | null {
+  return spot?.readings.find((reading) => reading.quantity === quantity) ?? null;
+}
+
+interface AirNowProps {
+  now: Now;
+  day: Day | null;
+  at: number;
+  zone: string;
+  connected: boolean;
+}
+
+export function AirNow({ now, day, at, zone, connected }: AirNowProps) {
+  const spot = leadSpot(now);
+  const [air, humidity] = [readingOf(spot, AIR), readingOf(spot, HUMIDITY)];
+  const derived = (name: string, label: ComponentChildren, f: Figure | undefined, say: (value: number) => string) => (
+    <Said name={name} label={label} text={figure(f, say)} quiet={f?.value == null} />
+  );
+  return (
+    <div class="air" data-state={connected ? (air?.state ?? "unknown") : "stale"}>
+      <dl class="figures">
+        <Measured name={AIR} label="air" reading={air} say={celsius} lead />
+        <Measured name={HUMIDITY} label="humidity" reading={humidity} say={percent} />
+        {derived("dew-point", "dew point", now.derived.dew_point_c, celsius)}
+        {derived("vpd", <abbr title="vapour pressure deficit: how hard the air pulls water from leaves">VPD</abbr>, now.derived.vpd_kpa, kilopascal)}
+      </dl>
+      <p class="age">
+        <Age reading={air} at={at} zone={zone} /> <DaySoFar now={now} day={day} />
+      </p>
+    </div>
+  );
+}
+
+function Measured(props: { name: string; label: string; reading: Reading | null; say: (value: number) => string; lead?: boolean }) {
+  const { reading, say, ...rest } = props;
+  const known = reading !== null && reading.value !== null && (reading.state === "fresh" || reading.state === "stale");
+  return <Said {...rest} text={known ? say(reading.value as number) : "unknown"} quiet={!known} />;
+}
+
+function Said({ name, label, text, lead, quiet }: { name: string; label: ComponentChildren; text: string; lead?: boolean; quiet: boolean }) {
+  const changed = useChanged(text);
+  return (
+    <div class={lead ? "figure lead" : "figure"}>
+      <dt>{label}</dt>
+      <dd data-figure={name} class={`${changed ? "changed" : ""} ${quiet ? "quiet" : ""}`}>
+        {text}
+      </dd>
+    </div>
+  );
+}
+
+const SHOWN_CHANGED_MS = 1_500;
+
+/** True for a moment after a text has changed: motion only where something did. */
+function useChanged(text: string): boolean {
+  const before = useRef(text);
+  const [changed, setChanged] = useState(false);
+  useEffect(() => {
+    if (before.current === text) return;
+    before.current = text;
+    setChanged(true);
+    const timer = setTimeout(() => setChanged(false), SHOWN_CHANGED_MS);
+    return () => clearTimeout(timer);
+  }, [text]);
+  return changed;
+}
+
+function Age({ reading, at, zone }: { reading: Reading | null; at: number; zone: string }) {
+  const t = instant(reading?.t);
+  if (!reading || t === null || reading.state === "unknown") {
+    return <span class="state-unknown">No reading of the air here yet.</span>;
+  }
+  switch (reading.state) {
+    case "fresh":
+      return <span class="state-fresh">Heard {ago(at - t)}.</span>;
+    case "stale":
+      return (
+        <span class="state-stale">
+          Last heard {ago(at - t)}, at {when(t, at, zone)}: it may have changed since.
+        </span>
+      );
+    default:
+      return (
+        <span class="state-silent">
+          No reading since {when(t, at, zone)}
+          {reading.value !== null && ` (${celsius(reading.value)} then)`}.
+        </span>
+      );
+  }
+}
+
+function DaySoFar({ now, day }: { now: Now; day: Day | null }) {
+  const low = now.today?.min_c ?? day?.min_c;
+  const high = now.today?.max_c ?? day?.max_c;
+  if (low?.value == null || high?.value == null) {
+    return <span>Today&rsquo;s low and high unknown: {whyUnknown(low ?? high)}.</span>;
+  }
+  const share = low.measured ?? day?.measured;
+  return (
+    <span>
+      Today so far <span data-figure="day-low">{celsius(low.value)}</span> to <span data-figure="day-high">{celsius(high.value)}</span>
+      {share != null && share < 0.8 ? `; ${shareMeasured(share, "the day")}` : ""}.
+    </span>
+  );
+}

@@ -1,0 +1,122 @@
+// One strip per structure: what to do on the left, what it is like on the right.
+import type { Advice, Notch, Structure } from "../api/shapes.ts";
+import { TroubleNote } from "../page/TroubleNote.tsx";
+import { lineOf } from "../ribbon/line.ts";
+import { nextMove, notchAt, notchWords, type PlanRow, planRows, ventsNamed } from "../ribbon/plan.ts";
+import { Ribbon } from "../ribbon/Ribbon.tsx";
+import * as garden from "../state/garden.ts";
+import { dayBounds } from "../time/zone.ts";
+import { when } from "../words/times.ts";
+import { AirNow, leadSpot } from "./AirNow.tsx";
+import { capital, daySummary, DayTable } from "./DayTable.tsx";
+import { SideView } from "./SideView.tsx";
+import { moveLines, Why } from "./Why.tsx";
+
+interface StripProps {
+  structure: Structure;
+  now: number;
+  date: string;
+  zone: string;
+}
+
+export function Strip({ structure, now, date, zone }: StripProps) {
+  const advice = garden.knownOf(structure.slug).advice.value.value?.advice ?? [];
+  const rows = planRows(structure, advice);
+  const heading = `strip-${structure.slug}`;
+  return (
+    <section class="strip" data-structure={structure.slug} aria-labelledby={heading}>
+      <div class="doing">
+        <div class="strip-head">
+          <div>
+            <h2 id={heading}>{structure.name}</h2>
+            <p class="stands">{standsWords(structure, rows, now, zone)}</p>
+          </div>
+          <SideView structure={structure} standings={structure.vents.map((vent) => ({ vent, ...notches(rows, vent.id, now) }))} />
+        </div>
+        <AdvicePart structure={structure} advice={advice} now={now} zone={zone} />
+      </div>
+      <div class="looking">
+        <AirPart structure={structure} now={now} date={date} zone={zone} />
+        <RibbonPart structure={structure} advice={advice} now={now} date={date} zone={zone} />
+      </div>
+    </section>
+  );
+}
+
+function notches(rows: PlanRow[], vent: string, now: number): { now: Notch | null; next: Notch | null } {
+  return { now: notchAt(rows, vent, now), next: nextMove(rows, vent, now)?.notch ?? null };
+}
+
+/** Where the openings should stand now and next, in the words of their own positions. */
+function standsWords(structure: Structure, rows: PlanRow[], now: number, zone: string): string {
+  if (structure.outside) return "What the covers are compared with.";
+  return rows
+    .map((row) => {
+      const vent = row.vents[0];
+      if (!vent) return "";
+      const stands = notchAt(rows, vent.id, now);
+      const next = nextMove(rows, vent.id, now);
+      const who = capital(ventsNamed(row.vents, structure.vents));
+      const then = next ? `${notchWords(vent, next.notch)} from ${when(next.from, now, zone)}` : null;
+      if (stands) return `${who}: ${notchWords(vent, stands)} now${then ? `, ${then}` : ""}.`;
+      return then ? `${who}: ${then}.` : "";
+    })
+    .filter((line) => line !== "")
+    .join(" ");
+}
+
+function AdvicePart({ structure, advice, now, zone }: { structure: Structure; advice: Advice[]; now: number; zone: string }) {
+  const slot = garden.knownOf(structure.slug).advice.value;
+  if (!slot.asked) return <p class="say waiting">Working out what to say…</p>;
+  if (!slot.value && slot.trouble) return <TroubleNote trouble={slot.trouble} about="the advice" />;
+  if (advice.length === 0) {
+    return <p class="say" data-part="say">{structure.outside ? "Nothing to do out here." : "No advice has been worked out for this cover yet."}</p>;
+  }
+  return (
+    <>
+      {advice.map((one, index) => (
+        <div class={index === 0 ? "advice first" : "advice"} data-advice={one.kind} key={one.id}>
+          <p class="say" data-part="say">
+            {one.say}
+          </p>
+          <Why advice={one} structure={structure} now={now} zone={zone} />
+          <ul class="to-tick">
+            {moveLines(one, structure, now, zone).map((line) => (
+              <li key={line}>{line}</li>
+            ))}
+          </ul>
+        </div>
+      ))}
+    </>
+  );
+}
+
+function AirPart({ structure, now, date, zone }: StripProps) {
+  const known = garden.knownOf(structure.slug);
+  const slot = known.now.value;
+  const day = known.days.value.value?.days.find((one) => one.date === date) ?? null;
+  if (slot.value) {
+    return <AirNow now={slot.value} day={day} at={now} zone={zone} connected={garden.connected.value !== false} />;
+  }
+  return slot.trouble ? <TroubleNote trouble={slot.trouble} about="the air" /> : <p class="waiting">Asking what the air is like…</p>;
+}
+
+function RibbonPart({ structure, advice, now, date, zone }: StripProps & { advice: Advice[] }) {
+  const known = garden.knownOf(structure.slug);
+  const slot = known.today.value;
+  if (!slot.value) {
+    return slot.trouble ? <TroubleNote trouble={slot.trouble} about="today's readings" /> : <p class="waiting ribbon-place">Asking for today&rsquo;s readings…</p>;
+  }
+  const day = dayBounds(date, zone);
+  const inside = lineOf(slot.value, leadSpot(known.now.value.value)?.spot ?? null, day, now);
+  const beside = structure.outside ? null : garden.outside.value;
+  const outside = beside ? lineOf(garden.knownOf(beside.slug).today.value.value, known.now.value.value?.outside_spot ?? null, day, now) : null;
+  const figures = { day, zone, now, inside, outside };
+  return (
+    <figure class="day">
+      <Ribbon {...figures} structure={structure} sun={garden.sunOf(date).value.value} advice={advice} />
+      <figcaption>{daySummary(figures)}</figcaption>
+      <DayTable {...figures} />
+    </figure>
+  );
+}

@@ -1,0 +1,119 @@
+// The reasoning behind one advice, for whoever asks: why, the plan move by move, what it rests on, its doubt, its cautions.
+import type { Advice, Figure, Structure } from "../api/shapes.ts";
+import { moveLine, planRows } from "../ribbon/plan.ts";
+import { instant } from "../time/zone.ts";
+import { celsius, percent, quantityName, quantityValue, spread } from "../words/figures.ts";
+import { when } from "../words/times.ts";
+
+interface WhyProps {
+  advice: Advice;
+  structure: Structure;
+  now: number;
+  zone: string;
+}
+
+export function Why({ advice, structure, now, zone }: WhyProps) {
+  const moves = moveLines(advice, structure, now, zone);
+  const expected = expectation(advice);
+  return (
+    <details class="why">
+      <summary>Why</summary>
+      <div class="why-body" data-part="why">
+        {sentences(advice.because).map((text) => (
+          <p key={text} data-part="because">
+            {text}
+          </p>
+        ))}
+        {moves.length > 0 && (
+          <>
+            <h3>The plan</h3>
+            <ul>
+              {moves.map((line) => (
+                <li key={line}>{line}</li>
+              ))}
+            </ul>
+          </>
+        )}
+        {expected && <p>{expected}</p>}
+        {sentences(advice.doubt).length > 0 && (
+          <>
+            <h3>Doubt</h3>
+            {sentences(advice.doubt).map((text) => (
+              <p key={text}>{text}</p>
+            ))}
+          </>
+        )}
+        <RestsOnTable advice={advice} now={now} zone={zone} />
+        {sentences(advice.cautions).length > 0 && (
+          <>
+            <h3>Take care</h3>
+            <ul>
+              {sentences(advice.cautions).map((text) => (
+                <li key={text}>{text}</li>
+              ))}
+            </ul>
+          </>
+        )}
+        <p class="small">Worked out {made(advice, now, zone)}.</p>
+      </div>
+    </details>
+  );
+}
+
+/** The moves of an advice as lines one can tick off. */
+export function moveLines(advice: Advice, structure: Structure, now: number, zone: string): string[] {
+  return planRows(structure, [advice]).flatMap((row) => row.spans.map((span) => moveLine(row, span, structure.vents, now, zone)));
+}
+
+function sentences(text: string | string[] | null | undefined): string[] {
+  if (!text) return [];
+  return (Array.isArray(text) ? text : [text]).filter((one) => one.trim() !== "");
+}
+
+function expectation({ expect }: Advice): string | null {
+  const one = (f: Figure | undefined, say: (value: number) => string): string | null =>
+    f?.value == null ? null : (spread(f, say) ?? `about ${say(f.value)}`);
+  const parts = [one(expect?.air_c, celsius), one(expect?.rh_pct, percent)].filter((part) => part !== null);
+  return parts.length === 0 ? null : `If you do it, expect ${parts.join(" and ")} inside.`;
+}
+
+function made(advice: Advice, now: number, zone: string): string {
+  const at = instant(advice.made_at);
+  return at === null ? "earlier" : when(at, now, zone);
+}
+
+function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone: string }) {
+  if (!advice.rests_on || advice.rests_on.length === 0) return null;
+  return (
+    <div class="table-frame" tabIndex={0} role="region" aria-label="Readings this advice rests on">
+      <table>
+        <caption>It rests on</caption>
+        <thead>
+          <tr>
+            <th scope="col">Where</th>
+            <th scope="col">What</th>
+            <th scope="col" class="number">
+              Reading
+            </th>
+            <th scope="col" class="number">
+              At
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {advice.rests_on.map((rest) => {
+            const at = instant(rest.t);
+            return (
+              <tr key={`${rest.spot} ${rest.quantity}`}>
+                <td>{rest.spot.replaceAll("-", " ")}</td>
+                <td>{quantityName(rest.quantity)}</td>
+                <td class="number">{rest.value === null ? "none" : quantityValue(rest.quantity, rest.value)}</td>
+                <td class="number">{at === null ? "" : when(at, now, zone)}</td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+    </div>
+  );
+}
