@@ -22,13 +22,10 @@ export function HowToRead() {
           <rect class="gap" x="2" y="2" width="48" height="24" />
           <rect class="gap-hatch" fill="url(#hatch)" x="2" y="2" width="48" height="24" />
         </Sample>
-        <Sample says="The plan: a thin line is shut, then a crack, half and full, each a third taller">
+        <Sample says="The plan for the openings: a thin line is shut, one notch a crack, two half, three full">
           <g class="plan">
-            <path class="rail" d="M2 24H50" />
-            <rect class="notch closed" x="2" y="21.5" width="12" height="2.5" />
-            <rect class="notch crack" x="14" y="19" width="12" height="5" />
-            <rect class="notch half" x="26" y="14" width="12" height="10" />
-            <rect class="notch full" x="38" y="9" width="12" height="15" />
+            <path class="rail" d="M2 25H50" />
+            <path class="notch" d="M2 23h12v2h-12zM14 19.5h12v5.5h-12zM26 19.5h12v5.5h-12zM26 13h12v5.5h-12zM38 19.5h12v5.5h-12zM38 13h12v5.5h-12zM38 6.5h12v5.5h-12z" />
           </g>
         </Sample>
         <Sample says="Now">

@@ -9,6 +9,11 @@ export function TroubleNote({ trouble, about }: { trouble: Trouble; about: strin
   );
 }
 
+/** What stands in a place whose answer has not come: that it was asked for, or what went wrong. */
+export function Waiting({ trouble, about }: { trouble: Trouble | null; about: string }) {
+  return trouble ? <TroubleNote trouble={trouble} about={about} /> : <p class="waiting">Asking for {about}…</p>;
+}
+
 function sentence(trouble: Trouble, about: string): string {
   switch (trouble.kind) {
     case "offline":

@@ -24,6 +24,8 @@ export interface RibbonProps {
   outside: Line | null;
   sun: Sun | null;
   advice: Advice[];
+  /** What the fixed line says while nobody points: the newest readings themselves, in words. */
+  latest: string[];
   /** Nothing while the server does not tell when leaves were wet; the band then takes no room. */
   wet?: WetSpan[];
 }
@@ -33,7 +35,7 @@ const EDGE = 10;
 const TOP = 10;
 const PLOT = 116;
 const WET = 8;
-const ROW = 22;
+const ROW = 26;
 const AXIS = 22;
 const STEP_MS = 5 * MINUTE_MS;
 
@@ -113,7 +115,7 @@ function momentWords(props: RibbonProps, rows: PlanRow[], at: number, isNow: boo
     if (point) return `${where} ${celsius(point.mean)}`;
     return at > now ? "" : `${where} no reading`;
   };
-  const parts = [structure.outside ? air(inside, "air") : air(inside, "inside"), outside ? air(outside, "outside") : ""];
+  const parts = isNow ? [...props.latest] : [structure.outside ? air(inside, "air") : air(inside, "inside"), outside ? air(outside, "outside") : ""];
   for (const row of rows) {
     const notch = notchAt(rows, row.vents[0]?.id ?? "", at);
     if (notch) parts.push(`${ventsNamed(row.vents, structure.vents)} ${notchWords(row.vents[0], notch)}`);
@@ -170,25 +172,29 @@ function Ends({ inside, outside, x, y, right, alone }: { inside: Line; outside: 
 
 const SHORT: Record<string, string> = { closed: "shut", crack: "crack", half: "half", full: "full" };
 
-/** The plan as a bar: a rail, and above it how far the openings stand, in thirds. */
+/** The plan as a bar of notches: a thin line is shut, one block a crack, two half, three full. */
 function PlanBar(props: { row: PlanRow; day: DayBounds; structure: Structure; x: Scale; top: number; right: number; alone: boolean }) {
   const { row, day, structure, x, top, right, alone } = props;
   const base = top + ROW - 3;
-  const tall = ROW - 7;
+  const step = (ROW - 6) / 3;
   return (
     <g class="plan">
       <path class="rail" d={`M${x(day.from)} ${base}H${x(day.to)}`} />
       {row.spans.map((span) => {
         const [from, to] = [x(Math.max(span.from, day.from)), x(Math.min(span.to, day.to))];
         if (to <= from) return null;
-        const height = Math.max(2.5, OPEN[span.notch] * tall);
-        const label = alone ? SHORT[span.notch] : `${ventsNamed(row.vents, structure.vents)} ${SHORT[span.notch]}`;
-        const room = right - to > 130;
+        const steps = Math.round(OPEN[span.notch] * 3);
+        const label = (alone ? "" : `${ventsNamed(row.vents, structure.vents)} `) + SHORT[span.notch];
+        const needed = label.length * 8.5 + 8;
+        const after = right - to > needed;
         return (
           <g key={span.from}>
-            <rect class={`notch ${span.notch}`} x={from} width={to - from} y={base - height} height={height} />
-            {span.notch !== "closed" && (room || from - GUTTER > 130) && (
-              <text class="tick strong" x={room ? to + 6 : from - 6} y={base - 2} text-anchor={room ? "start" : "end"}>
+            {steps === 0 && <rect class="notch closed" x={from} width={to - from} y={base - 2} height={2} />}
+            {Array.from({ length: steps }, (_, i) => (
+              <rect key={i} class="notch" x={from} width={to - from} y={base - (i + 1) * step} height={step - 1} />
+            ))}
+            {steps > 0 && (after || from - GUTTER > needed) && (
+              <text class="bar-name" x={after ? to + 6 : from - 6} y={base - 4} text-anchor={after ? "start" : "end"}>
                 {label}
               </text>
             )}

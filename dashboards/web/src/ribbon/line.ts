@@ -33,7 +33,9 @@ export function lineOf(answer: Readings | null, spot: string | null, within: Spa
   const points = pointsOf(series, answer.step_s * 1000, within);
   const pause_ms = GAP_CADENCES * Math.max(series.cadence_s ?? 0, answer.step_s) * 1000;
   const told = answer.series.length === 1 ? answer.gaps.flatMap(([from, to]) => spanOf(from, to)) : [];
-  const gaps = joined(clipped([...told, ...pauses(points, pause_ms, within)], { from: within.from, to: Math.min(within.to, now) }));
+  // The server knows the readings themselves, this page only their buckets: its gaps count before those seen here.
+  const seen = pauses(points, pause_ms, within).filter((pause) => !told.some((gap) => gap.from < pause.to && gap.to > pause.from));
+  const gaps = joined(clipped([...told, ...seen], { from: within.from, to: Math.min(within.to, now) }));
   return { runs: runsOf(points, gaps), gaps };
 }
 

@@ -1,7 +1,7 @@
 // Behind today: each structure's week as stacked ribbons and its year as one strip.
 import { useState } from "preact/hooks";
 import type { Structure } from "../api/shapes.ts";
-import { TroubleNote } from "../page/TroubleNote.tsx";
+import { Waiting } from "../page/TroubleNote.tsx";
 import * as garden from "../state/garden.ts";
 import { leadSpot } from "../strip/AirNow.tsx";
 import { celsius } from "../words/figures.ts";
@@ -64,10 +64,6 @@ function Behind({ structure, now, date, zone }: { structure: Structure; now: num
       </div>
     </section>
   );
-}
-
-function Waiting({ trouble, about }: { trouble: Parameters<typeof TroubleNote>[0]["trouble"] | null; about: string }) {
-  return trouble ? <TroubleNote trouble={trouble} about={about} /> : <p class="waiting">Asking for {about}…</p>;
 }
 
 function MonthTable({ year, name }: { year: Year; name: string }) {

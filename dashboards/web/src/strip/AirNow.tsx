@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Day, Figure, Now, Reading, Spot } from "../api/shapes.ts";
 import { instant } from "../time/zone.ts";
-import { celsius, figure, kilopascal, percent, shareMeasured, whyUnknown } from "../words/figures.ts";
+import { celsius, figure, kilopascal, percent, whyUnknown } from "../words/figures.ts";
 import { ago, when } from "../words/times.ts";
 
 export const AIR = "air-temperature";
@@ -19,15 +19,25 @@ export function readingOf(spot: Spot | null, quantity: string): Reading | null {
   return spot?.readings.find((reading) => reading.quantity === quantity) ?? null;
 }
 
+/** The newest reading of the air in words, with its time where it is not fresh: "inside 6.1 °C". */
+export function airWords(now: Now | null, where: string, at: number, zone: string): string {
+  const reading = readingOf(leadSpot(now), AIR);
+  const t = instant(reading?.t);
+  if (!reading || reading.value === null || t === null || (reading.state !== "fresh" && reading.state !== "stale")) return `${where} no reading`;
+  return `${where} ${celsius(reading.value)}${reading.state === "stale" ? ` at ${when(t, at, zone)}` : ""}`;
+}
+
 interface AirNowProps {
   now: Now;
   day: Day | null;
   at: number;
   zone: string;
   connected: boolean;
+  /** Hours of today so far without readings; null while not known. */
+  missing_h: number | null;
 }
 
-export function AirNow({ now, day, at, zone, connected }: AirNowProps) {
+export function AirNow({ now, day, at, zone, connected, missing_h }: AirNowProps) {
   const spot = leadSpot(now);
   const [air, humidity] = [readingOf(spot, AIR), readingOf(spot, HUMIDITY)];
   const derived = (name: string, label: ComponentChildren, f: Figure | undefined, say: (value: number) => string) => (
@@ -42,7 +52,7 @@ export function AirNow({ now, day, at, zone, connected }: AirNowProps) {
         {derived("vpd", <abbr title="vapour pressure deficit: how hard the air pulls water from leaves">VPD</abbr>, now.derived.vpd_kpa, kilopascal)}
       </dl>
       <p class="age">
-        <Age reading={air} at={at} zone={zone} /> <DaySoFar now={now} day={day} />
+        <Age reading={air} at={at} zone={zone} /> <DaySoFar now={now} day={day} missing_h={missing_h} />
       </p>
     </div>
   );
@@ -106,17 +116,19 @@ function Age({ reading, at, zone }: { reading: Reading | null; at: number; zone:
   }
 }
 
-function DaySoFar({ now, day }: { now: Now; day: Day | null }) {
+const WORTH_SAYING_H = 0.5;
+
+function DaySoFar({ now, day, missing_h }: { now: Now; day: Day | null; missing_h: number | null }) {
   const low = now.today?.min_c ?? day?.min_c;
   const high = now.today?.max_c ?? day?.max_c;
   if (low?.value == null || high?.value == null) {
     return <span>Today&rsquo;s low and high unknown: {whyUnknown(low ?? high)}.</span>;
   }
-  const share = low.measured ?? day?.measured;
+  const missing = missing_h !== null && missing_h >= WORTH_SAYING_H ? `, ${missing_h.toFixed(1)} hours of it missing` : "";
   return (
     <span>
       Today so far <span data-figure="day-low">{celsius(low.value)}</span> to <span data-figure="day-high">{celsius(high.value)}</span>
-      {share != null && share < 0.8 ? `; ${shareMeasured(share, "the day")}` : ""}.
+      {missing}.
     </span>
   );
 }

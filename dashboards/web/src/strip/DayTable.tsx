@@ -12,17 +12,21 @@ interface DayFigures {
   outside: Line | null;
 }
 
-/** "Inside between 2.1 °C and 9.8 °C so far, outside ... No reading 03:10 to 04:20." */
+/** "Outside 1.0 °C to 7.2 °C so far. No reading from 03:10 to 04:20.": what the figures above the ribbon do not say. */
 export function daySummary({ day, zone, now, inside, outside }: DayFigures): string {
-  const range = (line: Line | null, where: string): string | null => {
-    const found = line && extent([line]);
-    return found ? `${where} between ${celsius(found.low)} and ${celsius(found.high)}` : null;
-  };
-  const ranges = [range(inside, outside ? "inside" : "air"), range(outside, "outside")].filter((part) => part !== null);
-  const spoken = ranges.length === 0 ? "No reading of the air today." : `${capital(ranges.join(", "))} so far.`;
+  const range = outside && extent([outside]);
   const ends = (at: number): string => (at >= now - 1000 ? "now" : at >= day.to ? "midnight" : timeAt(at, zone));
   const gaps = inside.runs.length === 0 ? [] : inside.gaps.map((gap) => `${timeAt(gap.from, zone)} to ${ends(gap.to)}`);
-  return gaps.length === 0 ? spoken : `${spoken} No reading from ${listed(gaps)}.`;
+  return [
+    range ? `Outside ${celsius(range.low)} to ${celsius(range.high)} so far.` : "",
+    inside.runs.length === 0 ? "No reading of the air here today." : "",
+    gaps.length > 0 ? `No reading from ${listed(gaps)}.` : "",
+  ].join(" ").trim();
+}
+
+/** Hours of the day so far without readings. */
+export function hoursMissing(line: Line): number {
+  return line.gaps.reduce((sum, gap) => sum + gap.to - gap.from, 0) / HOUR_MS;
 }
 
 export function capital(text: string): string {

@@ -122,24 +122,25 @@ function LowTunnel({ standings }: { standings: Standing[] }) {
   );
 }
 
-const HINGE = { x: 124, y: 34 };
-const LID_MOST_DEGREES = 21;
+const HINGE = { x: 128, y: 32 };
+const FRONT = { x: 22, y: 47 };
+const LID_MOST_DEGREES = 17;
 
 function ColdFrame({ standings }: { standings: Standing[] }) {
   const lid = standings.find(({ vent }) => vent.kind === "lid") ?? standings[0];
   const [now, next] = [lid?.now ?? null, lid?.next ?? null];
   const turned = (notch: Notch | null): string => `rotate(${open(notch) * LID_MOST_DEGREES} ${HINGE.x} ${HINGE.y})`;
-  const front = { x: 26, y: 49 };
   const angle = (open(now) * LID_MOST_DEGREES * Math.PI) / 180;
-  const slope = Math.atan2(front.y - HINGE.y, HINGE.x - front.x) - angle;
-  const stickTop = HINGE.y + Math.tan(slope) * (HINGE.x - 36);
+  const slope = Math.atan2(FRONT.y - HINGE.y, HINGE.x - FRONT.x) - angle;
+  const stickTop = HINGE.y + Math.tan(slope) * (HINGE.x - 32);
+  const lidPath = `M${FRONT.x - 5} ${FRONT.y}L${HINGE.x + 2} ${HINGE.y}`;
   return (
     <>
-      <path class="boards" d={`M28 ${GROUND}V50L${HINGE.x - 2} 36V${GROUND}Z`} />
-      <Plants from={44} to={110} gap={13} tall={8} />
-      {open(now) > 0 && <Propstick at={36} from={GROUND - 2} to={stickTop} />}
-      {next && <path class="ghost" transform={turned(next)} d={`M${front.x - 4} ${front.y}L${HINGE.x} ${HINGE.y}`} />}
-      <path class="lid" transform={turned(now)} d={`M${front.x - 4} ${front.y}L${HINGE.x} ${HINGE.y}`} />
+      <path class="boards" d={`M${FRONT.x + 2} ${GROUND}V${FRONT.y + 1}L${HINGE.x - 2} ${HINGE.y + 2}V${GROUND}Z`} />
+      <Plants from={46} to={116} gap={14} tall={10} />
+      {open(now) > 0 && <Propstick at={32} from={GROUND - 2} to={stickTop} />}
+      {next && <path class="ghost" transform={turned(next)} d={lidPath} />}
+      <path class="lid" transform={turned(now)} d={lidPath} />
     </>
   );
 }

@@ -1,14 +1,14 @@
 // One strip per structure: what to do on the left, what it is like on the right.
 import type { Advice, Notch, Structure } from "../api/shapes.ts";
-import { TroubleNote } from "../page/TroubleNote.tsx";
+import { TroubleNote, Waiting } from "../page/TroubleNote.tsx";
 import { lineOf } from "../ribbon/line.ts";
 import { nextMove, notchAt, notchWords, type PlanRow, planRows, ventsNamed } from "../ribbon/plan.ts";
 import { Ribbon } from "../ribbon/Ribbon.tsx";
 import * as garden from "../state/garden.ts";
 import { dayBounds } from "../time/zone.ts";
 import { when } from "../words/times.ts";
-import { AirNow, leadSpot } from "./AirNow.tsx";
-import { capital, daySummary, DayTable } from "./DayTable.tsx";
+import { AirNow, airWords, leadSpot } from "./AirNow.tsx";
+import { capital, daySummary, DayTable, hoursMissing } from "./DayTable.tsx";
 import { SideView } from "./SideView.tsx";
 import { moveLines, Why } from "./Why.tsx";
 
@@ -36,8 +36,7 @@ export function Strip({ structure, now, date, zone }: StripProps) {
         <AdvicePart structure={structure} advice={advice} now={now} zone={zone} />
       </div>
       <div class="looking">
-        <AirPart structure={structure} now={now} date={date} zone={zone} />
-        <RibbonPart structure={structure} advice={advice} now={now} date={date} zone={zone} />
+        <LookingPart structure={structure} advice={advice} now={now} date={date} zone={zone} />
       </div>
     </section>
   );
@@ -91,32 +90,40 @@ function AdvicePart({ structure, advice, now, zone }: { structure: Structure; ad
   );
 }
 
-function AirPart({ structure, now, date, zone }: StripProps) {
+function LookingPart({ structure, advice, now, date, zone }: StripProps & { advice: Advice[] }) {
   const known = garden.knownOf(structure.slug);
-  const slot = known.now.value;
-  const day = known.days.value.value?.days.find((one) => one.date === date) ?? null;
-  if (slot.value) {
-    return <AirNow now={slot.value} day={day} at={now} zone={zone} connected={garden.connected.value !== false} />;
-  }
-  return slot.trouble ? <TroubleNote trouble={slot.trouble} about="the air" /> : <p class="waiting">Asking what the air is like…</p>;
-}
-
-function RibbonPart({ structure, advice, now, date, zone }: StripProps & { advice: Advice[] }) {
-  const known = garden.knownOf(structure.slug);
-  const slot = known.today.value;
-  if (!slot.value) {
-    return slot.trouble ? <TroubleNote trouble={slot.trouble} about="today's readings" /> : <p class="waiting ribbon-place">Asking for today&rsquo;s readings…</p>;
-  }
+  const [air, readings] = [known.now.value, known.today.value];
   const day = dayBounds(date, zone);
-  const inside = lineOf(slot.value, leadSpot(known.now.value.value)?.spot ?? null, day, now);
+  const inside = lineOf(readings.value, leadSpot(air.value)?.spot ?? null, day, now);
   const beside = structure.outside ? null : garden.outside.value;
-  const outside = beside ? lineOf(garden.knownOf(beside.slug).today.value.value, known.now.value.value?.outside_spot ?? null, day, now) : null;
+  const besideKnown = beside ? garden.knownOf(beside.slug) : null;
+  const outside = besideKnown ? lineOf(besideKnown.today.value.value, air.value?.outside_spot ?? null, day, now) : null;
   const figures = { day, zone, now, inside, outside };
+  const latest = [airWords(air.value, structure.outside ? "air" : "inside", now, zone)];
+  if (besideKnown) latest.push(airWords(besideKnown.now.value.value, "outside", now, zone));
   return (
-    <figure class="day">
-      <Ribbon {...figures} structure={structure} sun={garden.sunOf(date).value.value} advice={advice} />
-      <figcaption>{daySummary(figures)}</figcaption>
-      <DayTable {...figures} />
-    </figure>
+    <>
+      {air.value ? (
+        <AirNow
+          now={air.value}
+          day={known.days.value.value?.days.find((one) => one.date === date) ?? null}
+          at={now}
+          zone={zone}
+          connected={garden.connected.value !== false}
+          missing_h={readings.value ? hoursMissing(inside) : null}
+        />
+      ) : (
+        <Waiting trouble={air.trouble} about="the air" />
+      )}
+      {readings.value ? (
+        <figure class="day">
+          <Ribbon {...figures} structure={structure} sun={garden.sunOf(date).value.value} advice={advice} latest={latest} />
+          <figcaption>{daySummary(figures)}</figcaption>
+          <DayTable {...figures} />
+        </figure>
+      ) : (
+        <Waiting trouble={readings.trouble} about="today's readings" />
+      )}
+    </>
   );
 }

@@ -85,11 +85,6 @@ export function whyUnknown(f: Figure | undefined | null): string {
   return REASONS[why] ?? why.replaceAll("_", " ").replaceAll("-", " ");
 }
 
-/** "37 % of the day was measured": a share never stands without what it is a share of. */
-export function shareMeasured(share: number, of: string): string {
-  return `${percent(Math.floor(share * 100))} of ${of} was measured`;
-}
-
 /** A list as one reads it out: "a, b and c". */
 export function listed(words: string[]): string {
   if (words.length < 2) return words.join("");
