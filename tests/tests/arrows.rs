@@ -54,9 +54,10 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("transport", &[]),
     ("engine", &["store"]),
     ("notify", &["config", "store"]),
-    ("web", &["clock", "config", "engine", "store"]),
-    ("demo", &["clock", "config", "engine", "store", "transport"]),
-    ("commands", &["clock", "config", "demo", "engine", "notify", "store", "transport", "web"]),
+    ("house", &["clock", "config", "engine", "notify", "store", "transport"]),
+    ("web", &["clock", "config", "engine", "house", "store"]),
+    ("demo", &["clock", "config", "engine", "house", "store", "transport"]),
+    ("commands", &["clock", "config", "demo", "engine", "house", "notify", "store", "transport", "web"]),
     ("main", &["commands"]),
     ("lib", &[]),
 ];
@@ -72,7 +73,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("utoipa_axum", &["web"]),
     ("ureq", &["commands", "notify"]),
     ("propstick_pages", &["web"]),
-    ("argon2", &["transport", "commands", "web"]),
+    ("argon2", &["house"]),
     ("clap", &["commands", "main"]),
 ];
 
