@@ -82,7 +82,7 @@ fn state_without_figures_leaves_them_out_and_reads_as_none() {
         queued: 0,
         dropped: 0,
         boot: 1,
-        reset: "a\"b",
+        reset: "a\"b\\\n",
         clock: "none",
         fw: "1",
         settings: 0,
@@ -94,7 +94,7 @@ fn state_without_figures_leaves_them_out_and_reads_as_none() {
     let text = report.write(&mut buffer).unwrap();
     let state = State::parse(text).unwrap();
     assert_eq!((state.battery_v, state.signal_dbw), (None, None));
-    assert!(state.reset.unwrap() == "a\"b");
+    assert!(state.reset.unwrap() == "a\"b\\\n");
     assert_eq!(state.faults().count(), 0);
 }
 
