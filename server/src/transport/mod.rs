@@ -12,7 +12,6 @@ pub mod topic;
 use std::collections::VecDeque;
 use std::future::Future;
 use std::net::SocketAddr;
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use propstick_garden::took::{Envelope, Publish};
 use propstick_wire::Millis;
@@ -52,6 +51,9 @@ impl Ack {
         let _ = self.0.send(stored);
     }
 }
+
+/// Tells the time of day. A road is given its clock, as every room but one of the program.
+pub type Now = fn() -> Millis;
 
 /// Where messages are put for the ledger.
 pub type Inbox = mpsc::Sender<(Envelope, Ack)>;
@@ -171,12 +173,6 @@ impl Teller {
             }
         }
     }
-}
-
-/// The instant of arrival. The shell alone reads a clock; a clock before 1970 counts as 1970.
-fn arrival_now() -> Millis {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
-    Millis(i64::try_from(since.as_millis()).unwrap_or(i64::MAX))
 }
 
 #[cfg(test)]

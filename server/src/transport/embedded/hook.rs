@@ -16,7 +16,7 @@ use super::connections::Will;
 use super::door::who_is;
 use super::{Running, Shared};
 use crate::transport::topic::{Branch, board_topic};
-use crate::transport::{Ack, Stored, arrival_now};
+use crate::transport::{Ack, Stored};
 
 pub(super) struct Hook(pub Arc<Shared>);
 
@@ -63,7 +63,7 @@ impl Shared {
             return PublishAction::Continue;
         }
         let envelope = Envelope {
-            arrived: arrival_now(),
+            arrived: (self.now)(),
             via: Via::Broker,
             topic: event.topic.to_string(),
             payload: event.payload.to_vec(),
@@ -137,7 +137,7 @@ async fn execute(shared: Arc<Shared>, client_id: Arc<str>, will: Will) {
         }
     };
     pause(will.delay).await;
-    let arrived = arrival_now();
+    let arrived = (shared.now)();
     for _ in 0..WILL_TRIES {
         // Connections that this program itself closes on stopping are no news of the boards.
         if running.stop.is_stopped() || shared.connections.is_connected(&client_id) {

@@ -28,7 +28,7 @@ use tokio::sync::mpsc;
 
 use super::rights::Access;
 use super::topic::Interest;
-use super::{Inbox, Outbox, RoadEvent, Stop, Teller, Transport, TransportError};
+use super::{Inbox, Now, Outbox, RoadEvent, Stop, Teller, Transport, TransportError};
 use connections::Connections;
 use door::Door;
 use hook::Hook;
@@ -46,17 +46,20 @@ pub struct Config {
     pub max_retained: usize,
     /// Longest wait for a message to be stored; after it the message counts as not stored.
     pub store_timeout: Duration,
+    /// The clock that stamps arrivals.
+    pub now: Now,
 }
 
 impl Config {
     /// The usual limits: packets of 64 KiB, 500 clients, 5,000 retained messages, 5 s to store.
-    pub fn new(listen: SocketAddr) -> Config {
+    pub fn new(listen: SocketAddr, now: Now) -> Config {
         Config {
             listen,
             max_packet: 64 * 1024,
             max_clients: 500,
             max_retained: 5_000,
             store_timeout: Duration::from_secs(5),
+            now,
         }
     }
 }
@@ -74,6 +77,7 @@ struct Shared {
     access: Arc<dyn Access>,
     interest: Interest,
     store_timeout: Duration,
+    now: Now,
     connections: Connections,
     /// Set before the first connection is taken.
     running: OnceLock<Running>,
@@ -102,6 +106,7 @@ impl Embedded {
             access,
             interest,
             store_timeout: config.store_timeout,
+            now: config.now,
             connections: Connections::default(),
             running: OnceLock::new(),
         });

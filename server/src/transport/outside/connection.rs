@@ -13,7 +13,7 @@ use tokio::time::Instant;
 
 use super::held::Held;
 use super::{Config, Shared};
-use crate::transport::{RoadEvent, arrival_now};
+use crate::transport::RoadEvent;
 
 /// Why a connection ended.
 pub(super) enum Ended {
@@ -35,7 +35,7 @@ const RECEIVE_MOST: u16 = 200;
 const HELD_MOST: usize = 1_000;
 /// Room for requests to the client: more than can be on the way at once, so that none is ever turned away.
 const REQUESTS: usize = 512;
-/// Longest wait for a polite end.
+/// Longest wait for each part of a polite end.
 const FAREWELL: Duration = Duration::from_millis(500);
 
 /// Connects and carries messages until something ends it.
@@ -80,8 +80,7 @@ pub(super) async fn connection(shared: &mut Shared) -> Ended {
             }
         };
         if shared.stop.is_stopped() {
-            line.say_what_is_due(shared);
-            farewell(&line, poller).await;
+            farewell(&mut line, poller, shared).await;
             return Ended::Stopped;
         }
         match polled {
@@ -216,7 +215,7 @@ impl Line {
             return;
         }
         let envelope = Envelope {
-            arrived: arrival_now(),
+            arrived: (shared.config.now)(),
             via: Via::Outside,
             topic,
             payload: message.payload.to_vec(),
@@ -228,9 +227,22 @@ impl Line {
     }
 }
 
-/// Says goodbye, so that the broker does not have to wait for silence; what was stored is acknowledged before.
-async fn farewell(line: &Line, mut poller: EventLoop) {
-    if !line.connected || line.client.try_disconnect().is_err() {
+/// Acknowledges what the ledger still stores in good time, and says goodbye so that the broker does not have to wait for silence.
+async fn farewell(line: &mut Line, mut poller: EventLoop, shared: &mut Shared) {
+    if !line.connected {
+        return;
+    }
+    let settled = async {
+        while line.held.is_first_given() {
+            match line.held.settle().await {
+                Ok(message) => line.acks.extend(message),
+                Err(_) => return,
+            }
+        }
+    };
+    let _ = tokio::time::timeout(FAREWELL, settled).await;
+    line.say_what_is_due(shared);
+    if line.client.try_disconnect().is_err() {
         return;
     }
     let said = async {

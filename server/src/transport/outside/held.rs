@@ -53,6 +53,11 @@ impl<M> Held<M> {
         self.given < self.messages.len()
     }
 
+    /// Whether the first message is past waiting, so that it can settle.
+    pub fn is_first_given(&self) -> bool {
+        self.given > 0
+    }
+
     /// The next message for the inbox.
     pub fn give(&mut self, now: Instant) -> Option<(Envelope, Ack)> {
         let mut to_give = None;

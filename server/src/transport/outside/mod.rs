@@ -18,7 +18,7 @@ use std::time::{Duration, Instant};
 use tokio::sync::mpsc;
 
 use super::topic::Interest;
-use super::{Inbox, Outbox, RoadEvent, Stop, Teller, Transport, TransportError};
+use super::{Inbox, Now, Outbox, RoadEvent, Stop, Teller, Transport, TransportError};
 use connection::{Ended, connection};
 use outbox::OwnOutbox;
 
@@ -47,12 +47,14 @@ pub struct Config {
     pub longest_pause: Duration,
     /// Connected but nothing fresh heard for so long: say so and connect again. `None` where silence is normal.
     pub deaf_after: Option<Duration>,
+    /// The clock that stamps arrivals.
+    pub now: Now,
 }
 
 impl Config {
     /// The usual patience: packets of 64 KiB, pings each 30 s, a session of 30 days, 5 s to store, pauses of 1 s to 30 s, and silence
     /// noticed after an hour.
-    pub fn new(host: &str, port: u16, client_id: &str) -> Config {
+    pub fn new(host: &str, port: u16, client_id: &str, now: Now) -> Config {
         Config {
             host: host.to_owned(),
             port,
@@ -65,6 +67,7 @@ impl Config {
             pause: Duration::from_secs(1),
             longest_pause: Duration::from_secs(30),
             deaf_after: Some(Duration::from_secs(3_600)),
+            now,
         }
     }
 }
@@ -157,7 +160,7 @@ mod tests {
 
     #[test]
     fn pause_doubles_with_each_failure_up_to_the_longest() {
-        let config = Config::new("localhost", 1883, "propstick");
+        let config = Config::new("localhost", 1883, "propstick", || propstick_wire::Millis(0));
         let pauses_s: Vec<u64> = [1, 2, 3, 4, 5, 6, 7, 100, u32::MAX].map(|n| pause(&config, n).as_secs()).to_vec();
         assert_eq!(pauses_s, [1, 2, 4, 8, 16, 30, 30, 30, 30]);
     }
