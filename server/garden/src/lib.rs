@@ -1,5 +1,6 @@
 //! The domain of Propstick and its decisions, without any input or output.
 
+pub mod advice;
 pub mod decode;
 pub mod fold;
 pub mod model;

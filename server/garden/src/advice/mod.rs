@@ -1,9 +1,23 @@
 //! What to do about it: decisions as functions of plain values.
 
+mod by_rule;
+mod case;
 mod clock;
+mod daylight;
+mod hold;
+mod limits;
+mod night;
+mod openings;
 mod question;
+mod seen;
+mod vent;
 mod verdict;
 
 pub use clock::LocalClock;
+pub use hold::{HOLD_MIN, Held, is_news, may_flip};
 pub use question::{Air, DEFAULT_RH_ERROR_PCT, FrostMemory, VentQuestion, VentStructure};
+pub use vent::decide_vent;
 pub use verdict::{Aim, AirFigures, Caution, Doubt, Expect, Figures, Move, Rule, VentVerdict, Verdict};
+
+#[cfg(test)]
+mod tests;

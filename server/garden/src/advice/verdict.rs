@@ -191,7 +191,7 @@ pub struct AirFigures {
 }
 
 /// What is not known.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Doubt {
     /// Nothing is read inside.
     NoInside,
@@ -220,7 +220,7 @@ pub enum Doubt {
 }
 
 /// What to mind.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Caution {
     /// Nobody goes out in dark ice or wind.
     StayIn,
@@ -238,4 +238,8 @@ pub enum Caution {
     LookOutFirst,
     /// Shut before dark if frost or a gale is heard for the night.
     ShutIfFrostOrGaleHeard,
+    /// Leave it as it stands if it is dark already: not worth going out for.
+    NotForThisInTheDark,
+    /// The openings can only be shut or wide open, and wide is too much.
+    AllOrNothing,
 }

@@ -1,0 +1,110 @@
+//! The parts of a garden's day that advice goes by.
+
+use propstick_wire::Millis;
+use propstick_wire::millis::{HOUR, MINUTE};
+
+use super::limits::{COLD_MARGIN_H, EVENING_MARGIN_H};
+use super::{LocalClock, VentQuestion};
+
+/// A day as the vent decision sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Daylight {
+    now: Millis,
+    clock: LocalClock,
+    sunrise: Millis,
+    sunset: Millis,
+    cold: bool,
+    /// Whether sunrise and sunset are the garden's own; otherwise eight and five o'clock stand in.
+    pub known: bool,
+}
+
+impl Daylight {
+    /// The day of a question. `cold`: mornings and evenings are kept shut for warmth.
+    pub fn of(q: &VentQuestion, cold: bool) -> Daylight {
+        let midnight = q.now.plus(-q.clock.minute_of_day(q.now) * MINUTE - q.now.0.rem_euclid(MINUTE));
+        let (sunrise, sunset, known) = match (q.sunrise, q.sunset) {
+            (Some(rise), Some(set)) if rise < set => (rise, set, true),
+            _ => (midnight.plus(8 * HOUR), midnight.plus(17 * HOUR), false),
+        };
+        Daylight { now: q.now, clock: q.clock, sunrise, sunset, cold, known }
+    }
+
+    /// Whether it is dark.
+    pub fn is_dark(&self) -> bool {
+        self.now < self.sunrise || self.now >= self.sunset
+    }
+
+    /// Whether the night's own rule holds: from closing time to sunrise.
+    pub fn is_night(&self) -> bool {
+        self.now < self.sunrise || self.now >= self.closing()
+    }
+
+    /// When openings may be opened today: from sunrise, or where it is cold two hours after it; now if that is past.
+    pub fn opening(&self) -> Millis {
+        self.clock.nearest_half_hour(self.sunrise.plus(self.morning_ms())).max(self.now)
+    }
+
+    /// When the night's rule begins: an hour before sunset, or where it is cold two.
+    pub fn closing(&self) -> Millis {
+        let margin_h = if self.cold { COLD_MARGIN_H } else { EVENING_MARGIN_H };
+        self.clock.nearest_half_hour(self.sunset.plus(-margin_h * HOUR))
+    }
+
+    fn morning_ms(&self) -> i64 {
+        if self.cold { COLD_MARGIN_H * HOUR } else { 0 }
+    }
+
+    /// Whether there is time to open at all between opening and closing.
+    pub fn has_window(&self) -> bool {
+        self.opening() < self.closing()
+    }
+
+    /// The next opening time after now, today's or tomorrow's.
+    pub fn next_opening(&self) -> Millis {
+        let today = self.opening().max(self.sunrise);
+        if today > self.now {
+            today
+        } else {
+            self.clock.nearest_half_hour(self.sunrise.plus(24 * HOUR + self.morning_ms()))
+        }
+    }
+
+    /// When frozen leaves should have gone soft: three hours after sunrise from November to February, two otherwise. After
+    /// that an hour from now while it is day, else tomorrow.
+    pub fn thaw(&self) -> Millis {
+        let low_sun = matches!(self.clock.month(self.now), 11 | 12 | 1 | 2);
+        let thaw = self.clock.nearest_half_hour(self.sunrise.plus(if low_sun { 3 } else { 2 } * HOUR));
+        if thaw > self.now {
+            return thaw;
+        }
+        self.later_today(HOUR).unwrap_or(thaw.plus(24 * HOUR))
+    }
+
+    /// The half hour nearest to `ms` from now, if it is before closing time.
+    pub fn later_today(&self, ms: i64) -> Option<Millis> {
+        let later = self.clock.nearest_half_hour(self.now.plus(ms));
+        (later < self.closing()).then_some(later)
+    }
+
+    /// Noon on the garden's clock if it is at least half an hour ahead, else two hours from now, while it is day.
+    pub fn noon_or_later(&self) -> Option<Millis> {
+        let minutes = self.clock.minute_of_day(self.now);
+        let to_noon = (720 - minutes) * MINUTE;
+        if to_noon >= HOUR / 2 && !self.is_dark() { self.later_today(to_noon) } else { self.later_today(2 * HOUR) }
+    }
+
+    /// Whether it is the half of the year in which nights are mild enough to leave openings open.
+    pub fn is_summer(&self) -> bool {
+        matches!(self.clock.month(self.now), 5..=9)
+    }
+
+    /// Whether it is November to March.
+    pub fn is_winter(&self) -> bool {
+        matches!(self.clock.month(self.now), 11 | 12 | 1..=3)
+    }
+
+    /// The instant asked about.
+    pub const fn now(&self) -> Millis {
+        self.now
+    }
+}

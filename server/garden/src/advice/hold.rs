@@ -1,0 +1,156 @@
+//! How long a verdict holds before it may flip.
+
+use propstick_wire::Millis;
+use propstick_wire::millis::MINUTE;
+
+use super::{VentVerdict, Verdict};
+
+/// How long a verdict must have stood before another may take its place, minutes (the design's page).
+pub const HOLD_MIN: i64 = 30;
+
+/// A verdict that has been given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Held {
+    /// The verdict.
+    pub verdict: VentVerdict,
+    /// When it was given.
+    pub made_at: Millis,
+}
+
+/// Whether `candidate` may take the place of the verdict that stands at `now`.
+///
+/// A verdict holds for 30 minutes, so that nobody is sent out twice for a cloud. Rules 1 to 4 break the hold: gale,
+/// frozen leaves, heat and cold do their harm within the half hour, and what they ask for is never the riskier side. So
+/// does the loss of all readings inside, and their return: not knowing is said at once. The same verdict again is no flip.
+/// A verdict from the future (a clock was set back) holds nothing.
+pub fn may_flip(current: &Held, candidate: &Verdict, now: Millis) -> bool {
+    let age = now.since(current.made_at);
+    let to_or_from_unknown = [current.verdict, candidate.verdict].contains(&VentVerdict::Unknown);
+    candidate.verdict == current.verdict
+        || candidate.rule.is_urgent()
+        || to_or_from_unknown
+        || !(0..HOLD_MIN * MINUTE).contains(&age)
+}
+
+/// Whether `candidate` says anything that the verdict that stands does not: another verdict, other openings or notches, or
+/// other times. Only then is it given and stored.
+///
+/// Moves that begin now begin a little later each time they are worked out anew; that is no news, nor are the steps of an
+/// opening already begun, nor a purge until its next one is due. Doubts, cautions and figures alone are none either.
+pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis) -> bool {
+    if standing.verdict != candidate.verdict || standing.by_rule != candidate.by_rule {
+        return true;
+    }
+    let places = |v: &Verdict| v.moves.iter().map(|m| (m.vent.clone(), m.notch)).collect::<Vec<_>>();
+    if places(standing) != places(candidate) {
+        return true;
+    }
+    let begins = |v: &Verdict| v.moves.first().map(|m| m.from.max(now));
+    if standing.verdict == VentVerdict::Purge {
+        return begins(standing) != begins(candidate) || standing.look_again.is_some_and(|due| due <= now);
+    }
+    let ends = |v: &Verdict| v.moves.last().map(|m| m.until);
+    begins(standing) != begins(candidate) || ends(standing) != ends(candidate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::advice::{Aim, Expect, Figures, Move, Rule};
+    use crate::model::Notch;
+
+    fn verdict(verdict: VentVerdict, rule: Rule) -> Verdict {
+        Verdict {
+            verdict,
+            aim: Aim::MoveAir,
+            rule,
+            moves: Vec::new(),
+            look_again: None,
+            expect: Expect::default(),
+            figures: Figures::default(),
+            by_rule: false,
+            doubts: Vec::new(),
+            cautions: Vec::new(),
+        }
+    }
+
+    const MADE: Millis = Millis(1_000_000_000);
+    const OPEN: Held = Held { verdict: VentVerdict::Dry, made_at: MADE };
+
+    #[test]
+    fn verdict_holds_half_an_hour_to_the_millisecond() {
+        let shut = verdict(VentVerdict::Shut, Rule::Drying);
+        assert!(!may_flip(&OPEN, &shut, MADE));
+        assert!(!may_flip(&OPEN, &shut, MADE.plus(30 * MINUTE - 1)));
+        assert!(may_flip(&OPEN, &shut, MADE.plus(30 * MINUTE)));
+    }
+
+    #[test]
+    fn gale_frost_heat_and_cold_break_the_hold_and_drying_does_not() {
+        let soon = MADE.plus(MINUTE);
+        for rule in [Rule::Gale, Rule::Frozen, Rule::Cold] {
+            assert!(may_flip(&OPEN, &verdict(VentVerdict::Shut, rule), soon), "{rule:?}");
+        }
+        let closed = Held { verdict: VentVerdict::Shut, made_at: MADE };
+        assert!(may_flip(&closed, &verdict(VentVerdict::Cool, Rule::Heat), soon));
+        for rule in [Rule::Wetting, Rule::Night, Rule::Drying, Rule::MovingAir, Rule::SeasonAndHour] {
+            assert!(!may_flip(&OPEN, &verdict(VentVerdict::Shut, rule), soon), "{rule:?}");
+        }
+    }
+
+    #[test]
+    fn the_same_verdict_is_no_flip_and_not_knowing_is_said_at_once() {
+        let soon = MADE.plus(MINUTE);
+        assert!(may_flip(&OPEN, &verdict(VentVerdict::Dry, Rule::Night), soon));
+        assert!(may_flip(&OPEN, &verdict(VentVerdict::Unknown, Rule::SeasonAndHour), soon));
+        let unknown = Held { verdict: VentVerdict::Unknown, made_at: MADE };
+        assert!(may_flip(&unknown, &verdict(VentVerdict::Shut, Rule::Drying), soon));
+    }
+
+    fn opened(from_min: i64, until_min: Option<i64>, notch: Notch) -> Verdict {
+        let until = until_min.map(|m| MADE.plus(m * MINUTE));
+        let moves = vec![Move { vent: None, notch, from: MADE.plus(from_min * MINUTE), until }];
+        Verdict { moves, ..verdict(VentVerdict::Dry, Rule::Drying) }
+    }
+
+    #[test]
+    fn a_plan_that_only_begins_later_because_it_has_begun_is_no_news() {
+        let now = MADE.plus(10 * MINUTE);
+        let standing = opened(0, Some(240), Notch::Half);
+        assert!(!is_news(&standing, &opened(10, Some(240), Notch::Half), now));
+        assert!(is_news(&standing, &opened(10, Some(210), Notch::Half), now));
+        assert!(is_news(&standing, &opened(10, None, Notch::Half), now));
+        assert!(is_news(&standing, &opened(10, Some(240), Notch::Crack), now));
+        assert!(is_news(&standing, &opened(40, Some(240), Notch::Half), now));
+        assert!(is_news(&standing, &verdict(VentVerdict::Shut, Rule::Drying), now));
+        let doubted = Verdict { doubts: vec![crate::advice::Doubt::NoSun], ..opened(10, Some(240), Notch::Half) };
+        assert!(!is_news(&standing, &doubted, now));
+    }
+
+    #[test]
+    fn a_purge_is_news_again_when_it_is_due() {
+        let purge = |from_min: i64| Verdict {
+            verdict: VentVerdict::Purge,
+            look_again: Some(MADE.plus((from_min + 80) * MINUTE)),
+            ..opened(from_min, Some(from_min + 20), Notch::Half)
+        };
+        assert!(!is_news(&purge(0), &purge(15), MADE.plus(15 * MINUTE)));
+        assert!(!is_news(&purge(0), &purge(79), MADE.plus(79 * MINUTE)));
+        assert!(is_news(&purge(0), &purge(80), MADE.plus(80 * MINUTE)));
+    }
+
+    #[test]
+    fn steps_of_an_opening_that_has_begun_are_no_news() {
+        let steps = |from_min: i64| {
+            let mut all = opened(from_min, Some(from_min + 10), Notch::Crack);
+            all.moves.extend(opened(from_min + 10, Some(240), Notch::Half).moves);
+            all
+        };
+        assert!(!is_news(&steps(0), &steps(11), MADE.plus(11 * MINUTE)));
+    }
+
+    #[test]
+    fn a_verdict_from_the_future_holds_nothing() {
+        assert!(may_flip(&OPEN, &verdict(VentVerdict::Shut, Rule::Drying), MADE.plus(-1)));
+    }
+}

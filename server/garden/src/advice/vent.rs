@@ -1,0 +1,203 @@
+//! The vent decision: the rules in their order of safety, the first that applies decides.
+
+use propstick_wire::millis::{HOUR, MINUTE};
+
+use super::case::{Case, lowest_ahead, ordered};
+use super::limits::{
+    FROZEN_C, GALE_M_S, MOVING_AIR_C, PURGE_MIN, STEP_MIN, STEPS_C, THAWED_C, WARM_NIGHT_C, WARM_UP_MIN,
+};
+use super::openings::Which;
+use super::seen::{Side, wets_surfaces};
+use super::{Aim, AirFigures, Caution, Doubt, Rule, VentQuestion, VentVerdict, Verdict, by_rule, night};
+use crate::model::{Crops, Notch};
+
+/// What to do with the vents of a structure now. None where nothing can be opened.
+///
+/// Rules 1 to 7 of the advice page, in that order; the night has its own in place of 6 and 7; season and hour stand in
+/// where readings are missing. Drying is decided by climate sheet 6.4 with the dead band of both gauges.
+pub fn decide_vent(q: &VentQuestion) -> Option<Verdict> {
+    let case = Case::of(q)?;
+    let verdict = gale(&case)
+        .or_else(|| frozen(&case))
+        .or_else(|| heat(&case))
+        .or_else(|| cold(&case))
+        .or_else(|| wetting(&case))
+        .or_else(|| night::night(&case))
+        .or_else(|| day(&case))
+        .unwrap_or_else(|| by_rule::season_and_hour(&case));
+    Some(verdict)
+}
+
+/// 1. People, and gale: everything shut and fastened in daylight; in the dark nobody goes out for it.
+fn gale(case: &Case) -> Option<Verdict> {
+    case.q.gust_m_s.filter(|gust| *gust > GALE_M_S)?;
+    let mut verdict = case.shut(Aim::KeepWarmth, Rule::Gale);
+    verdict.cautions.push(Caution::StayIn);
+    if !case.day.is_dark() {
+        verdict.moves = case.shutting();
+        verdict.cautions.push(Caution::Fasten);
+    }
+    Some(verdict)
+}
+
+/// 2. Frozen leaves are left alone until they have gone soft.
+fn frozen(case: &Case) -> Option<Verdict> {
+    let thawed = case.seen.inside.is_some_and(|air| air.t_c > THAWED_C);
+    let still = case.q.frost_memory.is_some_and(|m| m.lowest_c <= FROZEN_C && !m.thawed && !thawed);
+    let now = case.seen.inside.is_some_and(|air| air.t_c <= FROZEN_C);
+    (still || now).then(|| {
+        let mut verdict = case.shut(Aim::KeepWarmth, Rule::Frozen);
+        verdict.figures.limit_c = Some(FROZEN_C);
+        verdict.figures.against_c =
+            case.q.frost_memory.map(|m| m.lowest_c).or_else(|| case.seen.inside.map(|air| air.t_c));
+        verdict.look_again = Some(case.day.thaw());
+        verdict.cautions.push(Caution::LeaveFrozenAlone);
+        if case.day.is_dark() {
+            verdict.cautions.push(Caution::StayIn);
+        }
+        verdict
+    })
+}
+
+/// 3. Heat: opened whatever the outside says.
+///
+/// In cold air the sheltered end comes first, in steps; in mild air everything
+/// at once, because the time spent hot does the harm.
+fn heat(case: &Case) -> Option<Verdict> {
+    let inside = case.seen.inside.filter(|air| air.t_c > case.limits.hot_c)?;
+    let mut verdict = case.verdict(VentVerdict::Cool, Aim::MoveAir, Rule::Heat);
+    verdict.figures.limit_c = Some(case.limits.hot_c);
+    verdict.figures.against_c = Some(inside.t_c);
+    let now = case.q.now;
+    let half = now.plus(STEP_MIN * MINUTE);
+    let until = case.until_evening().filter(|until| *until > half);
+    if case.outside_c().is_some_and(|t| t >= STEPS_C) {
+        verdict.moves = case.moves(Which::All, Notch::Full, now, until);
+    } else {
+        verdict.moves = case.moves(Which::Sheltered, Notch::Crack, now, Some(half));
+        verdict.moves.extend(case.moves(Which::Sheltered, Notch::Half, half, until));
+        verdict.look_again = Some(now.plus(2 * STEP_MIN * MINUTE));
+        verdict.cautions.push(Caution::InSteps);
+        if case.has_soft() {
+            verdict.cautions.push(Caution::NoThroughDraught);
+        }
+    }
+    if verdict.moves.is_empty() {
+        // Heat kills where cold only checks: what can only be wide open is opened wide.
+        verdict.moves = case.wide_open(now, until);
+    }
+    verdict.expect.air_c = case.outside_c().map(|out| ordered(out, case.limits.hot_c));
+    Some(verdict)
+}
+
+/// 4. Cold: the crop's limits, now and as far ahead as the trend is carried.
+fn cold(case: &Case) -> Option<Verdict> {
+    let limits = case.limits;
+    let inside = case.seen.inside?;
+    let outside_c = case.outside_ahead_c();
+    // Air inside does not fall below that outside by airing.
+    let floor_c = outside_c.unwrap_or(f64::MIN).min(inside.t_c);
+    let inside_ahead_c = lowest_ahead(inside.t_c, case.q.trend_inside_c_h).max(floor_c);
+    let rising = case.q.trend_inside_c_h.is_some_and(|trend| trend > 0.0);
+    let settled_c = case.settled_c();
+    let (limit_c, against_c) = if let Some(outside_c) = outside_c.filter(|t| *t < limits.outside_c) {
+        (limits.outside_c, outside_c)
+    } else if inside_ahead_c < limits.venting_c || (inside.t_c <= limits.venting_c && !rising) {
+        (limits.venting_c, inside_ahead_c)
+    } else if let Some(settled_c) = settled_c.filter(|t| *t < limits.chill_c) {
+        (limits.chill_c, settled_c)
+    } else {
+        return None;
+    };
+    let mut verdict = case.shut(Aim::KeepWarmth, Rule::Cold);
+    verdict.figures.limit_c = Some(limit_c);
+    verdict.figures.against_c = Some(against_c);
+    verdict.look_again = case.day.later_today(2 * HOUR).filter(|_| !case.day.is_night());
+    Some(verdict)
+}
+
+/// 5. Wetting of surfaces.
+fn wetting(case: &Case) -> Option<Verdict> {
+    wets_surfaces(&case.seen, case.q).then(|| {
+        let mut verdict = case.shut(Aim::Dry, Rule::Wetting);
+        verdict.figures.limit_c = case.seen.inside.map(|air| air.t_c.max(case.q.surface_c.unwrap_or(air.t_c)));
+        verdict.figures.against_c = case.seen.outside.and_then(|air| air.dew_c);
+        verdict.look_again = case.day.noon_or_later();
+        verdict
+    })
+}
+
+/// 6. Drying, by climate sheet 6.4 outside the dead band. 7. Moving air, inside it.
+fn day(case: &Case) -> Option<Verdict> {
+    let comparison = case.comparison()?;
+    let outside = case.seen.outside?;
+    if comparison.side == Side::Wetter {
+        return Some(wetter(case));
+    }
+    if comparison.side == Side::Within {
+        return Some(moving_air(case, outside));
+    }
+    if !case.day.has_window() {
+        return Some(case.shut(Aim::KeepWarmth, Rule::Drying));
+    }
+    let from = case.day.opening();
+    if comparison.humidity_falls {
+        let (which, notch) = drying_position(case, outside.t_c);
+        let mut verdict = case.verdict(VentVerdict::Dry, Aim::Dry, Rule::Drying);
+        verdict.expect = case.exchanged();
+        Some(case.open(verdict, which, notch, from, case.until_evening()))
+    } else {
+        let mut verdict = case.verdict(VentVerdict::Purge, Aim::Dry, Rule::Drying);
+        verdict.expect = case.exchanged();
+        let until = from.plus(PURGE_MIN * MINUTE).min(case.day.closing());
+        let again = until.plus(WARM_UP_MIN * MINUTE);
+        verdict.look_again = (again < case.day.closing()).then_some(again);
+        let which = if case.has_soft() { Which::Sheltered } else { Which::All };
+        Some(case.open(verdict, which, Notch::Half, from, Some(until)))
+    }
+}
+
+/// Outside holds more water: opening adds to it.
+pub fn wetter(case: &Case) -> Verdict {
+    let mut verdict = case.shut(Aim::Dry, Rule::Drying);
+    verdict.look_again = case.day.noon_or_later();
+    verdict
+}
+
+/// How far to open for drying: the colder or the softer, the less.
+fn drying_position(case: &Case, outside_c: f64) -> (Which, Notch) {
+    if outside_c >= WARM_NIGHT_C {
+        (Which::All, Notch::Full)
+    } else if outside_c < 5.0 || case.has_soft() {
+        (Which::Sheltered, Notch::Half)
+    } else {
+        (Which::All, Notch::Half)
+    }
+}
+
+/// The gauges cannot tell inside from outside: air is moved where that costs nothing, and it is said that it will not dry.
+fn moving_air(case: &Case, outside: AirFigures) -> Verdict {
+    let (fog, guessed) = case.seen.fog(case.q);
+    let warm_enough = outside.t_c > MOVING_AIR_C
+        && (case.q.structure.crops != Crops::Tender || outside.t_c >= WARM_NIGHT_C)
+        && case.day.has_window();
+    if fog || !warm_enough {
+        let mut verdict = case.shut(if fog { Aim::Dry } else { Aim::KeepWarmth }, Rule::MovingAir);
+        verdict.doubts.push(Doubt::WithinBand);
+        if guessed {
+            verdict.doubts.push(Doubt::FogGuessed);
+        }
+        return verdict;
+    }
+    let mut verdict = case.verdict(VentVerdict::MoveAir, Aim::MoveAir, Rule::MovingAir);
+    verdict.doubts.push(Doubt::WithinBand);
+    // A dew point above 4 °C keeps the night above it too; then the crack may stay.
+    let mild_night = outside.dew_c.is_some_and(|dew_c| dew_c > MOVING_AIR_C);
+    if mild_night {
+        verdict.cautions.push(Caution::ShutIfFrostOrGaleHeard);
+    }
+    let until = case.until_evening().filter(|_| !mild_night);
+    // Warm enough to stand open all night is warm enough to stand open.
+    let notch = if until.is_none() && case.stays_open() { Notch::Full } else { Notch::Crack };
+    case.open(verdict, Which::All, notch, case.day.opening(), until)
+}
