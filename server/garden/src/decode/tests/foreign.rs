@@ -161,6 +161,9 @@ fn foreign_device_is_named_by_topic_or_message() {
     ] {
         assert!(device(&by_id, "gateway/x", payload).unwrap_err().starts_with(detail), "{payload}");
     }
+    let long = |len: usize| format!(r#"{{"from":{{"id":"{}"}},"t":5}}"#, "a".repeat(len));
+    assert_eq!(device(&by_id, "gateway/x", &long(64)), named(&"a".repeat(64)));
+    assert!(device(&by_id, "gateway/x", &long(65)).is_err());
     let by_level = book(
         r#"name = "levels"
         topic = "site/#"

@@ -43,14 +43,18 @@ fn report_without_clock_counts_back_from_arrival() {
 
 #[test]
 fn report_with_a_time_that_cannot_be_takes_arrival_and_keeps_its_samples_apart() {
-    // 2001, one hour ahead, and a board that sends its uptime as base time.
-    for base in ["1000000000", "1772975220", "1234"] {
+    // 2001, one hour ahead, and a board that sends its uptime as base time, long and short.
+    for base in ["1000000000", "1772975220", "1234", "60"] {
         let text = REPORT.replace("1772971200", base);
         let took = read(&message(TOPIC, text), &Book::default());
         let times: Vec<(Millis, Facts)> = readings(&took).iter().map(|r| (r.t, r.facts)).collect();
         let (first, last) = ((NOW.plus(-300_000), Facts::TIME_REPLACED), (NOW, Facts::TIME_REPLACED));
         assert_eq!(times, [first, first, first, last, last], "{base}");
     }
+    // 2001 and then 2096: a distance that cannot be is not kept.
+    let text = REPORT.replace("1772971200", "1000000000").replace("\"t\":300", "\"t\":3000000000");
+    let took = read(&message(TOPIC, text), &Book::default());
+    assert!(readings(&took).iter().all(|r| (r.t, r.facts) == (NOW, Facts::TIME_REPLACED)));
     // 2001 and then 300 s ahead of arrival: only the first is replaced, and stands alone.
     let text = REPORT.replace("1772971200", "1000000000").replace("\"t\":300", "\"t\":772971920");
     let took = read(&message(TOPIC, text), &Book::default());
@@ -119,6 +123,8 @@ fn report_refused_whole_is_settled_all_the_same() {
         "{\"n\":\"air-humidity\",\"u\":\"%RH\",\"v\":95.6",
         "{\"bt\":0,\"n\":\"air-humidity\",\"u\":\"%RH\",\"v\":95.6",
     );
+    let turned = REPORT.replace("1772971200", "0").replace("\"t\":300", "\"t\":1772971500");
+    let scrap = vec![0xff; 4097];
     let back = REPORT.replacen("\"v\":95.41", "\"v\":95.41,\"t\":-1", 1);
     let three = REPORT.replacen("\"v\":7.06", "\"v\":7.06,\"t\":1", 1);
     let one = REPORT.replace("\"t\":300", "\"t\":0");
@@ -133,6 +139,8 @@ fn report_refused_whole_is_settled_all_the_same() {
         (other.as_bytes(), Reason::WrongBoard, "board: urn:dev:mac:02005efffe10a2b4_air-tempera…"),
         (bare.as_bytes(), Reason::WrongBoard, "board: urn:dev:mac:02005efffe10a2b3:air-tempera…"),
         (mixed.as_bytes(), Reason::Malformed, "times: 300 s from now after 1772971500 s since 1970"),
+        (turned.as_bytes(), Reason::Malformed, "times: 1772971500 s since 1970 after 0 s from now"),
+        (&scrap, Reason::Oversized, "message: 4097 bytes; allowed 4096"),
         (back.as_bytes(), Reason::Malformed, "times: 1772971199 s since 1970 after 1772971200 s since 1970"),
         (three.as_bytes(), Reason::WrongCount, "samples: 3 in the message; allowed 2"),
         (one.as_bytes(), Reason::WrongCount, "samples: 1 in the message; allowed 2"),
