@@ -5,3 +5,4 @@ pub mod decode;
 pub mod fold;
 pub mod model;
 pub mod took;
+pub mod wording;

@@ -28,6 +28,11 @@ impl LocalClock {
         chrono::DateTime::from_timestamp_millis(self.local_ms(at)).map_or(1, |local| local.month())
     }
 
+    /// Days from 1970-01-01 to the local date.
+    pub const fn day_number(self, at: Millis) -> i64 {
+        self.local_ms(at).div_euclid(24 * HOUR)
+    }
+
     /// The nearest full or half hour on the garden's clock.
     pub const fn nearest_half_hour(self, at: Millis) -> Millis {
         let half = HOUR / 2;
@@ -52,6 +57,7 @@ mod tests {
         let summer = LocalClock { offset_s: 3_600 };
         assert_eq!((summer.hour_minute(at), summer.month(at)), ((0, 50), 7));
         assert_eq!((LocalClock::default().hour_minute(at), LocalClock::default().month(at)), ((23, 50), 6));
+        assert_eq!(summer.day_number(at), LocalClock::default().day_number(at) + 1);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The vent decision against the sheet's cases, the advice page's scenarios, and what must hold whatever the figures.
 
 mod cases;
-mod properties;
+pub(crate) mod properties;
 mod scenarios;
 mod single_rules;
 

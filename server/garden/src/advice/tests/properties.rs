@@ -10,7 +10,7 @@ fn crops() -> impl Strategy<Value = Crops> {
 
 prop_compose! {
     /// Any question about a tunnel at any minute of a year.
-    fn any_question()(
+    pub(crate) fn any_question()(
         month in 1_u32..=12, day in 1_u32..=28, minute in 0_i64..1_440, crops in crops(),
         inside in proptest::option::of((-10.0..45.0, proptest::option::of(1.0..105.0))),
         outside in proptest::option::of((-10.0..35.0, proptest::option::of(1.0..105.0))),

@@ -1,0 +1,275 @@
+//! The vent verdict in sentences.
+
+use propstick_wire::Millis;
+
+use super::figures::{about, degrees, humidity_range, kilopascals, since, wind};
+use super::openings::{all_of, moves, steps};
+use crate::advice::{
+    AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Rule, VentStructure, VentVerdict, Verdict,
+};
+use crate::model::Crops;
+
+/// A vent verdict as it is said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VentWords {
+    /// What to do.
+    pub say: String,
+    /// Why, in figures.
+    pub because: String,
+    /// What is not known, if anything.
+    pub doubt: Option<String>,
+    /// What to mind.
+    pub cautions: Vec<String>,
+}
+
+/// The sentences of a verdict given at `now`, in the words of the structure's own openings and the time of its own clock.
+pub fn vent_words(verdict: &Verdict, structure: &VentStructure, clock: LocalClock, now: Millis) -> VentWords {
+    let voice = Voice { verdict, structure, clock, now };
+    let doubts: Vec<String> = verdict.doubts.iter().filter_map(|doubt| voice.doubt(*doubt)).collect();
+    VentWords {
+        say: voice.say(),
+        because: voice.because(),
+        doubt: (!doubts.is_empty()).then(|| doubts.join(" ")),
+        cautions: verdict.cautions.iter().map(|caution| voice.caution(*caution)).collect(),
+    }
+}
+
+struct Voice<'a> {
+    verdict: &'a Verdict,
+    structure: &'a VentStructure,
+    clock: LocalClock,
+    now: Millis,
+}
+
+impl Voice<'_> {
+    fn say(&self) -> String {
+        let v = self.verdict;
+        if v.verdict == VentVerdict::Unknown || v.by_rule {
+            return self.say_by_rule();
+        }
+        match v.verdict {
+            VentVerdict::Shut => self.say_shut(),
+            VentVerdict::Cool => format!("{}.", steps(&v.moves, self.structure, self.clock, self.now)),
+            VentVerdict::Dry => format!("{}, to dry.", self.moves()),
+            VentVerdict::Purge => self.say_purge(),
+            VentVerdict::MoveAir => format!("{}, to keep the air moving. It will not dry anything.", self.moves()),
+            VentVerdict::Unknown => String::new(),
+        }
+    }
+
+    fn moves(&self) -> String {
+        moves(&self.verdict.moves, self.structure, self.clock, self.now)
+    }
+
+    fn say_purge(&self) -> String {
+        let minutes = self.verdict.moves.first().and_then(|m| Some(m.until?.since(m.from) / 60_000)).unwrap_or(0);
+        let again = match self.verdict.look_again {
+            Some(at) => format!("Shut for an hour to warm up again, then once more {}.", self.about(at)),
+            None => "Then shut for the day.".to_string(),
+        };
+        format!("{}: {minutes} minutes. {again}", self.moves())
+    }
+
+    fn say_shut(&self) -> String {
+        let v = self.verdict;
+        let look = v.look_again.map(|at| format!(" Look again {}.", self.about(at))).unwrap_or_default();
+        if v.cautions.contains(&Caution::AllOrNothing) {
+            return "Nothing to do here: keep it shut.".to_string();
+        }
+        let acts = !v.moves.is_empty();
+        let all = all_of(self.structure);
+        match v.rule {
+            Rule::Gale if acts => {
+                format!("Shut and fasten {all} while it is light, then stay in till it has blown through.")
+            }
+            Rule::Gale => "Nothing to do here till it has blown through: stay in.".to_string(),
+            Rule::Frozen => {
+                let soft = v.look_again.map(|at| format!(", {}", self.about(at))).unwrap_or_default();
+                format!(
+                    "Leave it shut and touch nothing: it froze in there. Look again when the leaves have gone soft{soft}."
+                )
+            }
+            Rule::Cold => format!("Keep it shut: it is too cold to open.{look}"),
+            Rule::Wetting => format!("Keep it shut: opening would wet every leaf.{look}"),
+            Rule::Night if acts => format!("Shut {all} now for the night."),
+            Rule::Night => "Nothing to do here tonight: keep it shut.".to_string(),
+            Rule::Drying if v.figures.difference_kpa.is_some_and(|d| d < 0.0) => {
+                format!("Keep it shut: the air outside is wetter.{look}")
+            }
+            Rule::MovingAir if v.aim == crate::advice::Aim::Dry => {
+                "Nothing to do here: keep it shut till the fog lifts.".to_string()
+            }
+            _ => format!("Nothing to do here today: keep it shut.{look}"),
+        }
+    }
+
+    fn say_by_rule(&self) -> String {
+        let v = self.verdict;
+        let rule = match (v.verdict, v.moves.iter().any(|m| m.notch != crate::model::Notch::Closed)) {
+            (_, true) => format!("{}, if a look outside shows no fog, frost or strong wind", lower(&self.moves())),
+            (_, false) if v.moves.is_empty() => "keep it shut".to_string(),
+            _ => format!("shut {} for the night", all_of(self.structure)),
+        };
+        let what = if v.verdict == VentVerdict::Unknown { "Not known what it is like in there. " } else { "" };
+        format!("{what}By rule, not by reading: {rule}.")
+    }
+
+    fn because(&self) -> String {
+        let f = &self.verdict.figures;
+        match self.verdict.rule {
+            Rule::Gale => match f.gust_m_s {
+                Some(gust) => {
+                    format!("Gusts of {}; a damp night costs leaves, a wind inside costs the cover.", wind(gust))
+                }
+                None => "A wind inside costs the cover.".to_string(),
+            },
+            Rule::Frozen => match f.against_c {
+                Some(lowest) => format!(
+                    "It was down to {} inside. Frozen leaves bruise, and thaw best slowly under a shut cover.",
+                    degrees(lowest)
+                ),
+                None => "Frozen leaves bruise, and thaw best slowly under a shut cover.".to_string(),
+            },
+            Rule::Heat => format!("{} inside; {} crops stand {}.", self.against(), self.crops(), limit(f)),
+            Rule::Cold => self.because_cold(),
+            Rule::Wetting => format!(
+                "The dew point outside is {}, the leaves are at about {}.",
+                self.against(),
+                f.inside.map(|air| degrees(air.t_c)).unwrap_or_default()
+            ),
+            Rule::Night => self.because_night(),
+            Rule::Drying | Rule::MovingAir => self.because_compared(),
+            Rule::SeasonAndHour => "It goes by the season and the hour, as one would by looking out.".to_string(),
+        }
+    }
+
+    fn because_cold(&self) -> String {
+        let f = &self.verdict.figures;
+        let limits = Limits::of(self.structure.crops);
+        let at_this_rate = |read: Option<AirFigures>| match (read, f.against_c) {
+            (Some(air), Some(ahead)) if (air.t_c - ahead).abs() > 0.05 => {
+                format!("{} now and {} in two hours at this rate", degrees(air.t_c), degrees(ahead))
+            }
+            _ => self.against(),
+        };
+        if f.limit_c == Some(limits.outside_c) {
+            format!(
+                "Outside {}; below {} nothing is opened on {} crops.",
+                at_this_rate(f.outside),
+                limit(f),
+                self.crops()
+            )
+        } else if f.limit_c == Some(limits.venting_c) {
+            format!(
+                "Inside {}; {} crops are aired above {} and rising.",
+                at_this_rate(f.inside),
+                self.crops(),
+                limit(f)
+            )
+        } else {
+            format!("Opened, it would settle at about {}; {} crops stand {}.", self.against(), self.crops(), limit(f))
+        }
+    }
+
+    fn because_night(&self) -> String {
+        let f = &self.verdict.figures;
+        if self.verdict.verdict != VentVerdict::Shut {
+            return self.because_compared();
+        }
+        match (f.outside, f.limit_c) {
+            (Some(out), Some(_)) if self.structure.crops == Crops::Tender && out.t_c > 9.0 => {
+                format!("Outside {}; tender crops are shut in at night below {}.", degrees(out.t_c), limit(f))
+            }
+            (Some(out), Some(_)) => {
+                let dew = out.dew_c.map(|dew| format!(", dew point {}", degrees(dew))).unwrap_or_default();
+                format!("Outside {}{dew}: it can be near frost by morning.", degrees(out.t_c))
+            }
+            _ => "The night keeps what warmth there is.".to_string(),
+        }
+    }
+
+    fn because_compared(&self) -> String {
+        let f = &self.verdict.figures;
+        let (Some(e_in), Some(e_out)) = (f.inside.and_then(|a| a.e_kpa), f.outside.and_then(|a| a.e_kpa)) else {
+            return String::new();
+        };
+        let airs = format!("Inside {} of vapour, outside {}", kilopascals(e_in), kilopascals(e_out));
+        match self.verdict.verdict {
+            VentVerdict::Dry => {
+                let expect = self
+                    .verdict
+                    .expect
+                    .rh_pct
+                    .map(|(low, high)| format!(" Once the air has changed, expect {}.", humidity_range(low, high)));
+                format!("{airs}: opening dries.{}", expect.unwrap_or_default())
+            }
+            VentVerdict::Purge => format!(
+                "{airs}: opening takes water out, but outside is {} colder, so longer would chill more than it dries.",
+                f.inside.zip(f.outside).map(|(i, o)| degrees(i.t_c - o.t_c)).unwrap_or_default()
+            ),
+            VentVerdict::Shut if f.difference_kpa.zip(f.band_kpa).is_some_and(|(d, band)| d < -band) => {
+                format!("{airs}: opening would add water.")
+            }
+            _ => {
+                let band = f.band_kpa.map(|band| format!(" ({})", kilopascals(band))).unwrap_or_default();
+                format!("{airs}: no difference that the two gauges could see{band}.")
+            }
+        }
+    }
+
+    fn against(&self) -> String {
+        self.verdict.figures.against_c.map(degrees).unwrap_or_default()
+    }
+
+    fn crops(&self) -> &'static str {
+        if self.structure.crops == Crops::Tender { "tender" } else { "hardy" }
+    }
+
+    fn about(&self, at: Millis) -> String {
+        about(self.clock, at, self.now)
+    }
+
+    fn doubt(&self, doubt: Doubt) -> Option<String> {
+        let since = |at| since(self.clock, at, self.now);
+        Some(match doubt {
+            Doubt::NoInside => "Nothing is read inside.".to_string(),
+            Doubt::OldInside { at } => format!("No reading inside {}.", since(at)),
+            Doubt::NoInsideHumidity => "There is no humidity inside to go by.".to_string(),
+            Doubt::NoOutside => "Nothing is read outside.".to_string(),
+            Doubt::OldOutside { at } => format!("No reading outside {}.", since(at)),
+            Doubt::NoOutsideHumidity => "There is no humidity outside to go by.".to_string(),
+            // Said by the reason already.
+            Doubt::WithinBand => return None,
+            Doubt::FogGuessed => "Fog is only guessed, from the gauge outside; a look out decides.".to_string(),
+            Doubt::NoSun => "Sunrise and sunset are not known here; eight and five o'clock stand in.".to_string(),
+        })
+    }
+
+    fn caution(&self, caution: Caution) -> String {
+        match caution {
+            Caution::StayIn => "Nobody goes out in dark ice or wind.",
+            Caution::Fasten => "By daylight only, and nobody up a ladder.",
+            Caution::LeaveFrozenAlone => "No picking, watering or lifting of fleece until the leaves are soft.",
+            Caution::InSteps => "In steps: soft leaves suffer from a sudden cold draught.",
+            Caution::NoThroughDraught => "Keep the other end shut: no draught through soft seedlings.",
+            Caution::MoveTrays => "Too cold for tender trays: move them out of it, or fleece them.",
+            Caution::LookOutFirst => "Look out first.",
+            Caution::ShutIfFrostOrGaleHeard => "Shut before dark if frost or a gale is heard for the night.",
+            Caution::NotForThisInTheDark => "Not worth going out for in the dark: leave it as it stands.",
+            Caution::AllOrNothing => "It can only be shut or wide, and wide is too much in this cold.",
+        }
+        .to_string()
+    }
+}
+
+fn limit(figures: &Figures) -> String {
+    figures.limit_c.map(degrees).unwrap_or_default()
+}
+
+fn lower(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| first.to_lowercase().chain(chars).collect()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests;
