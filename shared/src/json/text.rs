@@ -14,6 +14,11 @@ impl<'a> JsonText<'a> {
         JsonText { raw }
     }
 
+    /// A text without a backslash, which stands for itself.
+    pub(crate) fn from_plain(plain: &'a str) -> JsonText<'a> {
+        JsonText { raw: plain }
+    }
+
     /// What stood between the quotation marks.
     pub fn raw(&self) -> &'a str {
         self.raw
@@ -21,7 +26,7 @@ impl<'a> JsonText<'a> {
 
     /// The text itself, where no escape occurs in it.
     pub fn as_plain(&self) -> Option<&'a str> {
-        (!self.raw.contains('\\')).then_some(self.raw)
+        (!self.raw.as_bytes().contains(&b'\\')).then_some(self.raw)
     }
 
     /// The characters of the text; half a surrogate pair is U+FFFD.
@@ -61,7 +66,7 @@ impl PartialEq<&str> for JsonText<'_> {
 impl fmt::Display for JsonText<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.as_plain() {
-            Some(plain) => f.pad(plain),
+            Some(plain) => f.write_str(plain),
             None => self.chars().try_for_each(|c| f.write_char(c)),
         }
     }

@@ -24,36 +24,45 @@ impl<'a> Fields<'a> {
     /// Reads the members of a record.
     pub(super) fn read(object: Object<'a>) -> Result<Fields<'a>, SenmlFault> {
         let mut fields = Fields::default();
+        // One bit for each label of ours that was there; labels of others are compared among themselves.
+        let mut seen = 0_u16;
         for (place, (label, given)) in object.members().enumerate() {
-            if object.members().take(place).any(|(before, _)| before == label) {
+            let Some(label) = known(label) else {
+                if object.members().take(place).any(|(before, _)| before == label) {
+                    return Err(SenmlFault::Twice);
+                }
+                if label.chars().last() == Some('_') {
+                    return Err(SenmlFault::MustUnderstand);
+                }
+                continue;
+            };
+            if seen & 1 << label as u16 != 0 {
                 return Err(SenmlFault::Twice);
             }
-            // Labels have no escapes in any sane message; one that has is compared slowly but rightly.
-            match known(label) {
-                Some("bn") => fields.base_name = Some(text("bn", given)?),
-                Some("bt") => fields.base_time_s = Some(number("bt", given)?),
-                Some("bu") => fields.base_unit = Some(text("bu", given)?),
-                Some("bv") => fields.base_value = Some(number("bv", given)?),
-                Some("bs") => fields.base_sum = Some(number("bs", given)?),
-                Some("bver") => fields.version = Some(version(given)?),
-                Some("n") => fields.name = Some(text("n", given)?),
-                Some("u") => fields.unit = Some(text("u", given)?),
-                Some("v") => fields.set_value(match given.to_f64() {
+            seen |= 1 << label as u16;
+            match label {
+                Label::Bn => fields.base_name = Some(text("bn", given)?),
+                Label::Bt => fields.base_time_s = Some(number("bt", given)?),
+                Label::Bu => fields.base_unit = Some(text("bu", given)?),
+                Label::Bv => fields.base_value = Some(number("bv", given)?),
+                Label::Bs => fields.base_sum = Some(number("bs", given)?),
+                Label::Bver => fields.version = Some(version(given)?),
+                Label::N => fields.name = Some(text("n", given)?),
+                Label::U => fields.unit = Some(text("u", given)?),
+                Label::V => fields.set_value(match given.to_f64() {
                     Some(number) => Value::Number(number),
                     None => Value::NotANumber(given.raw()),
                 })?,
-                Some("vs") => fields.set_value(Value::Text(text("vs", given)?))?,
-                Some("vd") => fields.set_value(Value::Data(text("vd", given)?))?,
-                Some("vb") => {
+                Label::Vs => fields.set_value(Value::Text(text("vs", given)?))?,
+                Label::Vd => fields.set_value(Value::Data(text("vd", given)?))?,
+                Label::Vb => {
                     let truth =
                         given.to_bool().ok_or(SenmlFault::WrongType { field: "vb", expected: "true or false" })?;
                     fields.set_value(Value::Bool(truth))?;
                 }
-                Some("s") => fields.sum = Some(given),
-                Some("t") => fields.time_s = Some(number("t", given)?),
-                Some("ut") => fields.update_time_s = given.to_f64(),
-                _ if label.chars().last() == Some('_') => return Err(SenmlFault::MustUnderstand),
-                _ => {}
+                Label::S => fields.sum = Some(given),
+                Label::T => fields.time_s = Some(number("t", given)?),
+                Label::Ut => fields.update_time_s = given.to_f64(),
             }
         }
         Ok(fields)
@@ -83,11 +92,58 @@ impl<'a> Fields<'a> {
     }
 }
 
-/// The label as a word of ours, if it is one.
-fn known(label: JsonText<'_>) -> Option<&'static str> {
-    ["bn", "bt", "bu", "bv", "bs", "bver", "n", "u", "v", "vs", "vd", "vb", "s", "t", "ut"]
-        .into_iter()
-        .find(|known| label == *known)
+/// A label that is understood.
+#[derive(Clone, Copy)]
+enum Label {
+    Bn,
+    Bt,
+    Bu,
+    Bv,
+    Bs,
+    Bver,
+    N,
+    U,
+    V,
+    Vs,
+    Vd,
+    Vb,
+    S,
+    T,
+    Ut,
+}
+
+/// The label as one of ours, if it is. None of ours has more than four characters, so one that is escaped is short enough to unfold here.
+fn known(label: JsonText<'_>) -> Option<Label> {
+    let mut unfolded = [0; 4];
+    let plain = match label.as_plain() {
+        Some(plain) => plain,
+        None => {
+            let mut len = 0;
+            for c in label.chars() {
+                *unfolded.get_mut(len)? = u8::try_from(c).ok()?;
+                len += 1;
+            }
+            core::str::from_utf8(&unfolded[..len]).ok()?
+        }
+    };
+    Some(match plain {
+        "bn" => Label::Bn,
+        "bt" => Label::Bt,
+        "bu" => Label::Bu,
+        "bv" => Label::Bv,
+        "bs" => Label::Bs,
+        "bver" => Label::Bver,
+        "n" => Label::N,
+        "u" => Label::U,
+        "v" => Label::V,
+        "vs" => Label::Vs,
+        "vd" => Label::Vd,
+        "vb" => Label::Vb,
+        "s" => Label::S,
+        "t" => Label::T,
+        "ut" => Label::Ut,
+        _ => return None,
+    })
 }
 
 fn text<'a>(field: &'static str, given: json::Value<'a>) -> Result<JsonText<'a>, SenmlFault> {

@@ -2,7 +2,7 @@
 
 use super::is_name_char;
 use crate::json::{JsonText, TextChars};
-use core::fmt::{self, Write};
+use core::fmt;
 
 /// The name of a sensor: the base name with the record's own name behind it, joined only on reading.
 #[derive(Clone, Copy, Debug, Default)]
@@ -21,6 +21,10 @@ impl<'a> Name<'a> {
 
     /// What stands behind `prefix` if the joined name begins with it; where base name and name meet does not matter.
     pub fn split_after(&self, prefix: &str) -> Option<Name<'a>> {
+        // The usual case, and the quick one: the prefix ends in the base name and nothing is escaped.
+        if let Some(rest) = self.base.as_plain().and_then(|base| base.strip_prefix(prefix)) {
+            return Some(Name { base: JsonText::from_plain(rest), own: self.own });
+        }
         let mut chars = self.chars();
         prefix.chars().all(|wanted| chars.next() == Some(wanted)).then(|| chars.as_name())
     }
@@ -43,7 +47,11 @@ impl<'a> Name<'a> {
 
     /// Whether the joined name is one by section 4.5.1: A-Z a-z 0-9 - : . / _ and a letter or digit in front.
     pub(super) fn is_valid(&self) -> bool {
-        self.chars().next().is_some_and(|c| c.is_ascii_alphanumeric()) && self.chars().all(is_name_char)
+        let all_well = |text: JsonText<'_>| match text.as_plain() {
+            Some(plain) => plain.bytes().all(|byte| is_name_char(char::from(byte))),
+            None => text.chars().all(is_name_char),
+        };
+        self.chars().next().is_some_and(|c| c.is_ascii_alphanumeric()) && all_well(self.base) && all_well(self.own)
     }
 }
 
@@ -69,7 +77,7 @@ impl PartialEq<&str> for Name<'_> {
 
 impl fmt::Display for Name<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.chars().try_for_each(|c| f.write_char(c))
+        write!(f, "{}{}", self.base, self.own)
     }
 }
 

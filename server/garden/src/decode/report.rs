@@ -1,5 +1,7 @@
 //! Reports of our boards.
 
+use std::cmp::Ordering;
+
 use propstick_wire::json::JsonText;
 use propstick_wire::senml::{MAX_PACK_BYTES, Name, Pack, Record, SenmlFault, Time, Value};
 use propstick_wire::urn::CHANNEL_SEPARATOR;
@@ -29,7 +31,7 @@ pub(super) fn read(envelope: &Envelope, numbers: &Numbers<'_>) -> Vec<Took> {
         refusal: Refusal::of(envelope).by(&device).in_pack(queue.0, first, last),
     };
     let mut took = match report.samples() {
-        Ok((pack, samples)) => report.records(pack, &samples),
+        Ok((items, stamps)) => report.took(&items, &stamps),
         Err((reason, detail)) => vec![report.refusal.because(reason, format!("{detail}; in report of {board}"))],
     };
     took.push(Took::Settled(Settled {
@@ -49,16 +51,23 @@ struct Report<'a> {
     refusal: Refusal<'a>,
 }
 
-/// The instant of a sample, as sent and as settled.
+/// A record, its channel, and the place of its sample in the report.
+struct Item<'a> {
+    record: Record<'a>,
+    channel: String,
+    place: usize,
+}
+
+/// The instant of a sample and how it was found.
+#[derive(Clone, Copy)]
 struct Stamp {
-    sent: Time,
     at: Millis,
     facts: Facts,
 }
 
 impl<'a> Report<'a> {
-    /// The pack, and the instants of its samples in order. An error is what speaks against the pack as a whole.
-    fn samples(&self) -> Result<(Pack<'a>, Vec<Stamp>), (Reason, String)> {
+    /// The records, and the instants of the samples in order. An error is what speaks against the pack as a whole.
+    fn samples(&self) -> Result<(Vec<Item<'a>>, Vec<Stamp>), (Reason, String)> {
         let bytes = self.envelope.payload.len();
         if bytes > MAX_PACK_BYTES {
             return Err((Reason::Oversized, format!("message: {bytes} bytes; allowed {MAX_PACK_BYTES}")));
@@ -72,25 +81,24 @@ impl<'a> Report<'a> {
             };
             (reason, format!("message: {error}; allowed SenML as JSON"))
         })?;
+        let mut items = Vec::new();
         let mut times: Vec<Time> = Vec::new();
         for record in pack.records() {
-            if self.channel(record.name).is_none() {
+            let Some(channel) = self.channel(record.name) else {
                 let sent = shortened(&record.name.to_string());
                 let detail = format!("board: {sent} in the message; allowed {}{CHANNEL_SEPARATOR}channel", self.device);
                 return Err((Reason::WrongBoard, detail));
-            }
-            match times.last().map(|last| ascends(*last, record.time)) {
-                Some(Some(std::cmp::Ordering::Equal)) => {}
-                None | Some(Some(std::cmp::Ordering::Greater)) => times.push(record.time),
-                Some(_) => {
-                    let detail = format!(
-                        "times: {} after {}; allowed ascending times of one kind",
-                        said(record.time),
-                        times.last().map(|t| said(*t)).unwrap_or_default()
-                    );
+            };
+            match times.last().map(|last| (*last, order(*last, record.time))) {
+                Some((_, Some(Ordering::Equal))) => {}
+                None | Some((_, Some(Ordering::Greater))) => times.push(record.time),
+                Some((last, _)) => {
+                    let (next, last) = (said(record.time), said(last));
+                    let detail = format!("times: {next} after {last}; allowed ascending times of one kind");
                     return Err((Reason::Malformed, detail));
                 }
             }
+            items.push(Item { record, channel, place: times.len() - 1 });
         }
         let expected = (self.numbers.last - self.numbers.first).saturating_add(1);
         if times.len() as u64 != expected {
@@ -99,7 +107,7 @@ impl<'a> Report<'a> {
             return Err((Reason::WrongCount, detail));
         }
         let stamps = times.iter().map(|sent| self.stamp(*sent, &times)).collect();
-        Ok((pack, stamps))
+        Ok((items, stamps))
     }
 
     /// The instant of a sample. Where the times sent cannot be, arrival stands for the last of them, and the others keep their distance to it, so that
@@ -107,12 +115,12 @@ impl<'a> Report<'a> {
     fn stamp(&self, sent: Time, all: &[Time]) -> Stamp {
         let arrived = self.envelope.arrived;
         if let Some((at, facts)) = self.trusted(sent) {
-            return Stamp { sent, at, facts };
+            return Stamp { at, facts };
         }
         let last = all.iter().rev().find(|time| self.trusted(**time).is_none()).map_or(0, |time| position(*time));
         let kept = arrived.plus(position(sent).saturating_sub(last));
         let at = if time::counts(kept, arrived) { kept } else { arrived };
-        Stamp { sent, at, facts: Facts::TIME_REPLACED }
+        Stamp { at, facts: Facts::TIME_REPLACED }
     }
 
     /// The instant that is meant, if what was sent can be meant.
@@ -127,17 +135,13 @@ impl<'a> Report<'a> {
         }
     }
 
-    fn records(&self, pack: Pack<'a>, samples: &[Stamp]) -> Vec<Took> {
+    fn took(&self, items: &[Item<'_>], stamps: &[Stamp]) -> Vec<Took> {
         let retained = self.envelope.retain;
-        let mut took = Vec::new();
-        let mut place = 0;
+        let mut took = Vec::with_capacity(items.len() + 1);
         let mut told = None;
-        for record in pack.records() {
-            while samples.get(place).is_some_and(|stamp| stamp.sent != record.time) {
-                place += 1;
-            }
-            let Some(stamp) = samples.get(place) else { break };
-            let n = self.numbers.first.saturating_add(place as u64);
+        for Item { record, channel, place } in items {
+            let Some(stamp) = stamps.get(*place) else { break };
+            let n = self.numbers.first.saturating_add(*place as u64);
             if retained && stamp.facts != Facts::TIME_OWN {
                 // One refusal a sample, not one a record.
                 if told != Some(n) {
@@ -146,7 +150,7 @@ impl<'a> Report<'a> {
                 }
                 continue;
             }
-            took.push(match self.reading(&record, stamp, n) {
+            took.push(match self.reading(record, channel, stamp, n) {
                 Ok(reading) => Took::Reading(reading),
                 Err(objection) => self.refuse(n, objection),
             });
@@ -154,8 +158,13 @@ impl<'a> Report<'a> {
         took
     }
 
-    fn reading(&self, record: &Record<'_>, stamp: &Stamp, n: u64) -> Result<RawReading, (Reason, String)> {
-        let channel = self.channel(record.name).unwrap_or_default();
+    fn reading(
+        &self,
+        record: &Record<'_>,
+        channel: &str,
+        stamp: &Stamp,
+        n: u64,
+    ) -> Result<RawReading, (Reason, String)> {
         let given = match record.value {
             Value::Number(number) => Given::Number(number),
             Value::Bool(truth) => Given::Truth(truth),
@@ -164,15 +173,15 @@ impl<'a> Report<'a> {
             Value::None => Given::Other("a sum and no value"),
         };
         let unit = record.unit.map(|unit: JsonText<'_>| unit.to_string());
-        let (v, unit_sent) = meant(&channel, given, unit.as_deref())?;
-        let is_rain = matches!(Quantity::from_channel(&channel), Some((Quantity::Rain, _)));
+        let (v, unit_sent) = meant(channel, given, unit.as_deref())?;
+        let is_rain = matches!(Quantity::from_channel(channel), Some((Quantity::Rain, _)));
         let facts = if self.envelope.retain { stamp.facts.and(Facts::RETAINED) } else { stamp.facts };
         Ok(RawReading {
             series: SeriesKey {
                 device: self.device.to_owned(),
                 device_kind: DeviceKind::Board,
                 mapping: None,
-                channel,
+                channel: channel.to_owned(),
                 unit_sent,
                 // A board's rain is what fell since its sample before.
                 kind: if is_rain { SeriesKind::Sum } else { SeriesKind::Instant },
@@ -199,7 +208,7 @@ impl<'a> Report<'a> {
 }
 
 /// How `next` lies to `last`; `None` for times of two kinds.
-fn ascends(last: Time, next: Time) -> Option<std::cmp::Ordering> {
+fn order(last: Time, next: Time) -> Option<Ordering> {
     match (last, next) {
         (Time::Absolute(_), Time::Absolute(_)) | (Time::Relative(_), Time::Relative(_)) => {
             Some(position(next).cmp(&position(last)))
