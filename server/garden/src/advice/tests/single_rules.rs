@@ -70,6 +70,25 @@ fn a_falling_trend_is_carried_two_hours_ahead_and_a_rising_one_is_not() {
 }
 
 #[test]
+fn air_that_cools_because_it_is_aired_is_not_carried_below_the_air_outside() {
+    let rule = |t_out| {
+        let mut q = on(3, 10, "12:00").inside(8.0, 95.0).outside(t_out, 60.0);
+        q.trend_inside_c_h = Some(-4.0);
+        decide(&q).rule
+    };
+    assert_eq!(rule(6.0), Rule::Drying);
+    assert_eq!(rule(2.9), Rule::Cold);
+}
+
+#[test]
+fn night_begins_an_hour_before_a_mild_sunset() {
+    // 10 July at 51° N, 3° W: sunset 21:29, so from half past eight.
+    let rule = |time| decide(&on(7, 10, time).inside(17.0, 94.0).outside(16.0, 96.0)).rule;
+    assert_eq!(rule("20:29"), Rule::MovingAir);
+    assert_eq!(rule("20:30"), Rule::Night);
+}
+
+#[test]
 fn leaves_count_as_frozen_until_the_air_has_been_above_three_degrees() {
     let rule_at = |t_in, lowest_c, thawed| {
         let mut q = on(3, 10, "11:00").inside(t_in, 95.0).outside(2.5, 70.0);
@@ -172,6 +191,11 @@ fn night_is_shut_cracked_or_open_by_frost_mildness_and_summer() {
     assert_eq!(verdict(4, Crops::Hardy, (10.0, 95.0), (8.5, 60.0)), (VentVerdict::Shut, None));
     // Tender crops below 10.
     assert_eq!(verdict(6, Crops::Tender, (14.0, 97.0), (9.9, 97.0)), (VentVerdict::Shut, None));
+    let limit = |t_out| {
+        let q = on(6, 10, "22:30").crops(Crops::Tender).inside(14.0, 97.0).outside(t_out, 97.0);
+        decide(&q).figures.limit_c
+    };
+    assert_eq!((limit(9.9), limit(10.1)), (Some(10.0), None));
     // Summer above 12.
     assert_eq!(verdict(7, Crops::Tender, (14.0, 97.0), (12.5, 90.0)), (VentVerdict::Dry, Some(Notch::Full)));
     // Wetter outside.
