@@ -63,7 +63,7 @@ fn limited(case: &Case, limit_c: f64, against_c: f64) -> Verdict {
 }
 
 fn opened(case: &Case, comparison: &Comparison, notch: Notch) -> Verdict {
-    let dries = comparison.side == Side::Drier && comparison.humidity_falls;
+    let dries = comparison.side == Side::Drier && (comparison.humidity_falls || case.stays_open());
     let (kind, aim) = if dries { (VentVerdict::Dry, Aim::Dry) } else { (VentVerdict::MoveAir, Aim::MoveAir) };
     let mut verdict = case.verdict(kind, aim, Rule::Night);
     if dries {

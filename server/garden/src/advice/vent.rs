@@ -141,8 +141,10 @@ fn day(case: &Case) -> Option<Verdict> {
         return Some(case.shut(Aim::KeepWarmth, Rule::Drying));
     }
     let from = case.day.opening();
-    if comparison.humidity_falls {
-        let (which, notch) = drying_position(case, outside.t_c);
+    let (which, notch) = drying_position(case, outside.t_c);
+    // A purge saves warmth. Where openings may stand open all night there is none to save, and surfaces dry as water goes
+    // out even where the humidity of the cooler air does not fall (climate sheet 6.4, third way).
+    if comparison.humidity_falls || case.stays_open() {
         let mut verdict = case.verdict(VentVerdict::Dry, Aim::Dry, Rule::Drying);
         verdict.expect = case.exchanged();
         Some(case.open(verdict, which, notch, from, case.until_evening()))
@@ -152,8 +154,7 @@ fn day(case: &Case) -> Option<Verdict> {
         let until = from.plus(PURGE_MIN * MINUTE).min(case.day.closing());
         let again = until.plus(WARM_UP_MIN * MINUTE);
         verdict.look_again = (again < case.day.closing()).then_some(again);
-        let which = if case.has_soft() { Which::Sheltered } else { Which::All };
-        Some(case.open(verdict, which, Notch::Half, from, Some(until)))
+        Some(case.open(verdict, which, notch.min(Notch::Half), from, Some(until)))
     }
 }
 

@@ -35,7 +35,7 @@ pub struct Verdict {
 pub enum VentVerdict {
     /// Keep or make everything shut.
     Shut,
-    /// A crack for the sake of moving air; it will not dry.
+    /// Open for the sake of moving air; drying is not promised.
     MoveAir,
     /// Open for a short while, shut to warm up again, repeat.
     Purge,

@@ -11,13 +11,19 @@ use crate::model::{Notch, Vent, VentKind};
 pub fn moves(moves: &[Move], structure: &VentStructure, clock: LocalClock, now: Millis) -> String {
     let parts: Vec<String> = alike(moves, structure)
         .iter()
-        .enumerate()
-        .map(|(n, group)| {
-            let clause = format!("{} {}", group.setting(structure), when(group.first, clock, now));
-            if n == 0 { capitalised(&clause) } else { clause }
-        })
+        .map(|group| format!("{} {}", group.setting(structure), when(group.first, clock, now)))
         .collect();
-    parts.join("; ")
+    capitalised(&parts.join("; "))
+}
+
+/// "Open both doors a hand's width for the night", or in the dark, when nobody is sent out for it, "Let both doors stand a
+/// hand's width for the night".
+pub fn for_the_night(moves: &[Move], structure: &VentStructure, dark: bool) -> String {
+    let parts: Vec<String> = alike(moves, structure)
+        .iter()
+        .map(|group| if dark { format!("let {} stand {}", group.what, group.words) } else { group.setting(structure) })
+        .collect();
+    format!("{} for the night", capitalised(&parts.join("; ")))
 }
 
 /// "Open the sheltered end a hand's width now, half way from 11:40": the first setting, and what follows it at the same

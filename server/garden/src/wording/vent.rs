@@ -3,7 +3,7 @@
 use propstick_wire::Millis;
 
 use super::figures::{about, degrees, humidity_range, kilopascals, since, wind};
-use super::openings::{all_of, moves, steps};
+use super::openings::{all_of, for_the_night, moves, steps};
 use crate::advice::{
     AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Rule, VentStructure, VentVerdict, Verdict,
 };
@@ -52,13 +52,23 @@ impl Voice<'_> {
             VentVerdict::Cool => format!("{}.", steps(&v.moves, self.structure, self.clock, self.now)),
             VentVerdict::Dry => format!("{}, to dry.", self.moves()),
             VentVerdict::Purge => self.say_purge(),
+            VentVerdict::MoveAir if self.is_drier_outside() => format!("{}, to keep the air moving.", self.moves()),
             VentVerdict::MoveAir => format!("{}, to keep the air moving. It will not dry anything.", self.moves()),
             VentVerdict::Unknown => String::new(),
         }
     }
 
     fn moves(&self) -> String {
+        if self.verdict.rule == Rule::Night {
+            let dark = self.verdict.cautions.contains(&Caution::NotForThisInTheDark);
+            return for_the_night(&self.verdict.moves, self.structure, dark);
+        }
         moves(&self.verdict.moves, self.structure, self.clock, self.now)
+    }
+
+    fn is_drier_outside(&self) -> bool {
+        self.verdict.figures.difference_kpa.zip(self.verdict.figures.band_kpa).is_some_and(|(d, band)| d > band)
+            && !self.verdict.doubts.contains(&Doubt::WithinBand)
     }
 
     fn say_purge(&self) -> String {
@@ -210,6 +220,7 @@ impl Voice<'_> {
             VentVerdict::Shut if f.difference_kpa.zip(f.band_kpa).is_some_and(|(d, band)| d < -band) => {
                 format!("{airs}: opening would add water.")
             }
+            _ if self.is_drier_outside() => format!("{airs}: a little water goes out with it."),
             _ => {
                 let band = f.band_kpa.map(|band| format!(" ({})", kilopascals(band))).unwrap_or_default();
                 format!("{airs}: no difference that the two gauges could see{band}.")

@@ -203,6 +203,19 @@ fn night_is_shut_cracked_or_open_by_frost_mildness_and_summer() {
 }
 
 #[test]
+fn in_warm_summer_air_nothing_is_purged_but_left_open() {
+    // 24 °C and 60 % against 15 °C and 70 %: 0.60 kPa drier, 9 °C colder.
+    let q = on(7, 10, "12:00").inside(24.0, 60.0).outside(15.0, 70.0);
+    let got = decide(&q);
+    assert_eq!((got.verdict, got.moves[0].notch, got.moves[0].until), (VentVerdict::Dry, Notch::Full, None));
+    // The same air in March, when the evening is cold, or in June when it will be: a purge.
+    assert_eq!(decide(&on(3, 10, "12:00").inside(24.0, 60.0).outside(15.0, 70.0)).verdict, VentVerdict::Purge);
+    let mut cooling = q;
+    cooling.trend_outside_c_h = Some(-2.0);
+    assert_eq!(decide(&cooling).verdict, VentVerdict::Purge);
+}
+
+#[test]
 fn purge_is_short_and_comes_again() {
     // Climate sheet 6.4, case D.
     let q = on(3, 10, "12:00").inside(22.0, 60.0).outside(6.0, 80.0);
