@@ -5,7 +5,7 @@ use propstick_wire::Millis;
 use super::figures::{about, degrees, humidity_range, kilopascals, since, wind};
 use super::openings::{all_of, for_the_night, moves, steps};
 use crate::advice::{
-    AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Rule, VentStructure, VentVerdict, Verdict,
+    AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Move, Rule, VentStructure, VentVerdict, Verdict,
 };
 use crate::model::Crops;
 
@@ -77,7 +77,10 @@ impl Voice<'_> {
             Some(at) => format!("Shut for an hour to warm up again, then once more {}.", self.about(at)),
             None => "Then shut for the day.".to_string(),
         };
-        format!("{}: {minutes} minutes. {again}", self.moves())
+        // How long stands in place of until when.
+        let open: Vec<Move> = self.verdict.moves.iter().map(|m| Move { until: None, ..m.clone() }).collect();
+        let open = moves(&open, self.structure, self.clock, self.now);
+        format!("{open}, for {minutes} minutes. {again}")
     }
 
     fn say_shut(&self) -> String {
