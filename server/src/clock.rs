@@ -4,6 +4,11 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use propstick_wire::Millis;
 
+/// The time by the machine's clock.
+pub fn system_now() -> Millis {
+    Clock::System.now()
+}
+
 /// Where the time comes from.
 #[derive(Clone, Copy, Debug)]
 pub enum Clock {

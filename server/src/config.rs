@@ -120,16 +120,22 @@ impl Config {
         let wrong = |key: &str, what: String| ConfigError { file: file.to_owned(), key: key.to_owned(), what };
         let text: Text =
             toml::from_str(text).map_err(|e| wrong(&key_of(text, e.span()), e.message().trim().to_owned()))?;
-        let web_listen = address(text.web.listen.as_deref().unwrap_or(WEB_LISTEN)).map_err(|w| wrong("web.listen", w))?;
+        let web_listen =
+            address(text.web.listen.as_deref().unwrap_or(WEB_LISTEN)).map_err(|w| wrong("web.listen", w))?;
         if !web_listen.ip().is_loopback() {
             return Err(wrong(
                 "web.listen",
-                format!("{web_listen} is not on this machine; until sign-in exists only loopback is allowed, such as {WEB_LISTEN}"),
+                format!(
+                    "{web_listen} is not on this machine; until sign-in exists only loopback is allowed, such as {WEB_LISTEN}"
+                ),
             ));
         }
         let road = match (text.mqtt.listen, text.mqtt.outside) {
             (Some(_), Some(_)) => {
-                return Err(wrong("mqtt", "give either listen (the broker in this program) or outside, not both".to_owned()));
+                return Err(wrong(
+                    "mqtt",
+                    "give either listen (the broker in this program) or outside, not both".to_owned(),
+                ));
             }
             (None, Some(outside)) => Road::Outside(outside),
             (listen, None) => {
@@ -187,7 +193,8 @@ mod tests {
 
     #[test]
     fn two_roads_at_once_are_refused() {
-        let e = Config::from_text("x.toml", "[mqtt]\nlisten = \"127.0.0.1:1\"\n[mqtt.outside]\nhost = \"h\"\n").unwrap_err();
+        let e = Config::from_text("x.toml", "[mqtt]\nlisten = \"127.0.0.1:1\"\n[mqtt.outside]\nhost = \"h\"\n")
+            .unwrap_err();
         assert_eq!(e.key, "mqtt");
     }
 }

@@ -1,3 +1,13 @@
 //! An undercover climate logger and ventilation advisor: the shell around the garden.
+//!
+//! Rooms: [`config`] reads the configuration, [`store`] keeps, [`transport`] brings messages in and out, [`engine`] turns committed
+//! readings into hours and advice, [`house`] runs them in their threads, [`web`] answers, [`demo`] invents, [`commands`] are what one types.
 
+pub mod clock;
+pub mod commands;
+pub mod config;
+pub mod engine;
+pub mod house;
+pub mod store;
 pub mod transport;
+pub mod web;

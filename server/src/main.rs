@@ -1,3 +1,7 @@
 //! The program `propstick`.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    propstick::commands::run()
+}

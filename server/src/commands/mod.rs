@@ -1,1 +1,95 @@
-//! The commands of the program.
+//! What one types.
+
+mod board;
+mod check;
+mod now;
+mod replay;
+mod running;
+mod serve;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand};
+
+/// An undercover climate logger and ventilation advisor.
+#[derive(Parser)]
+#[command(name = "propstick", version, about, max_term_width = 100)]
+struct Line {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Keep the readings of your boards, and serve the pages.
+    Serve(serve::ServeArgs),
+    /// Run a recording through the program, with the recording's clock.
+    Replay(replay::ReplayArgs),
+    /// Say what it is like under each cover, and what to do.
+    Now(now::NowArgs),
+    /// Make, list and take away the logins of boards.
+    Board(board::BoardArgs),
+    /// Look whether configuration, garden and data are in order.
+    Check(check::CheckArgs),
+}
+
+/// Where the data is.
+#[derive(Args, Clone)]
+struct Where {
+    /// Folder of the data.
+    #[arg(long, env = "PROPSTICK_DATA_FOLDER", default_value = "propstick-data", value_name = "FOLDER")]
+    data: PathBuf,
+}
+
+/// What a command ends with: 1 where it could not do its work, 2 where what it was given is wrong.
+#[derive(Debug)]
+pub struct Failed {
+    code: u8,
+    says: String,
+}
+
+impl Failed {
+    fn given(says: impl Into<String>) -> Failed {
+        Failed { code: 2, says: says.into() }
+    }
+
+    fn work(says: impl Into<String>) -> Failed {
+        Failed { code: 1, says: says.into() }
+    }
+}
+
+impl From<crate::config::ConfigError> for Failed {
+    fn from(e: crate::config::ConfigError) -> Failed {
+        Failed::given(e.to_string())
+    }
+}
+
+impl From<crate::store::StoreError> for Failed {
+    fn from(e: crate::store::StoreError) -> Failed {
+        use crate::store::StoreError;
+        match e {
+            StoreError::Newer { .. } => Failed::given(e.to_string()),
+            other => Failed::work(other.to_string()),
+        }
+    }
+}
+
+/// Runs what the command line says.
+pub fn run() -> ExitCode {
+    let line = Line::parse();
+    let done = match line.command {
+        Command::Serve(args) => serve::run(args),
+        Command::Replay(args) => replay::run(args),
+        Command::Now(args) => now::run(&args),
+        Command::Board(args) => board::run(args),
+        Command::Check(args) => check::run(&args),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failed) => {
+            eprintln!("propstick: {}", failed.says);
+            ExitCode::from(failed.code)
+        }
+    }
+}

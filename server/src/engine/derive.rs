@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use propstick_agronomy::coverage::{HOUR_MS, LOOK_BACK_MS, Sample, hour_cells};
 use chrono::Datelike;
+use propstick_agronomy::coverage::{HOUR_MS, LOOK_BACK_MS, Sample, hour_cells};
 use propstick_garden::fold::{HourRow, Ledgered, date_of, hour_shift_ms, of_air, placed_samples};
 use propstick_garden::model::{Garden, Measure, Placement};
 use propstick_wire::Millis;
@@ -23,10 +23,13 @@ const NEAR: i64 = 48 * HOUR_MS;
 /// Most hours worked out in one go.
 const CHUNK: i64 = 30 * 24 * HOUR_MS;
 
+/// A quantity at a spot.
+pub(super) type Place = (String, Quantity);
+
 /// Stretches of readings that are new, by spot and quantity: first and last instant.
 #[derive(Default)]
 pub(super) struct News {
-    by_place: BTreeMap<(String, Quantity), Vec<(Millis, Millis)>>,
+    by_place: BTreeMap<Place, Vec<(Millis, Millis)>>,
 }
 
 impl News {
@@ -52,7 +55,7 @@ impl News {
     }
 
     /// Takes everything noted, with stretches that lie near each other joined.
-    pub(super) fn take(&mut self) -> Vec<((String, Quantity), Vec<(Millis, Millis)>)> {
+    pub(super) fn take(&mut self) -> Vec<(Place, Vec<(Millis, Millis)>)> {
         let mut all: Vec<_> = std::mem::take(&mut self.by_place).into_iter().collect();
         for (_, stretches) in &mut all {
             stretches.sort_unstable();
@@ -69,6 +72,9 @@ impl News {
     }
 }
 
+/// Readings of a placement read from the store: the placement, the unit they were sent in, and the readings.
+type Held<'a> = (&'a Placement, &'a str, Vec<(Millis, f64)>);
+
 /// Where the readings of a spot come from.
 pub(super) struct Sources<'a> {
     pub(super) garden: &'a Garden,
@@ -80,10 +86,11 @@ pub(super) struct Sources<'a> {
 impl Sources<'_> {
     /// What was measured of a quantity at a spot in `span`.
     pub(super) fn samples(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Sample>, StoreError> {
-        let mut from_store: Vec<(&Placement, &str, Vec<(Millis, f64)>)> = Vec::new();
+        let mut from_store: Vec<Held<'_>> = Vec::new();
         let mut parts: Vec<Ledgered<'_>> = Vec::new();
         for (placement, series) in self.placed_series(spot, quantity) {
-            let cut = Span { from: span.from.max(placement.from), to: placement.to.map_or(span.to, |t| t.min(span.to)) };
+            let cut =
+                Span { from: span.from.max(placement.from), to: placement.to.map_or(span.to, |t| t.min(span.to)) };
             if cut.from >= cut.to {
                 continue;
             }
@@ -171,7 +178,14 @@ fn hours_of(spot: &str, measure: Measure, span: Span, samples: &[Sample]) -> Hou
     let hours = (span.to.since(span.from) / HOUR_MS).max(0) as usize;
     let rows = hour_cells(samples, span.from.0, hours)
         .into_iter()
-        .map(|c| HourRow { from: Millis(c.from_ms), n: c.n, covered_ms: c.covered_ms, min: c.min, max: c.max, sum: c.sum })
+        .map(|c| HourRow {
+            from: Millis(c.from_ms),
+            n: c.n,
+            covered_ms: c.covered_ms,
+            min: c.min,
+            max: c.max,
+            sum: c.sum,
+        })
         .collect();
     HoursOf { spot: spot.to_owned(), measure, span, rows }
 }

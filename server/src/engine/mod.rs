@@ -2,6 +2,7 @@
 
 mod advise;
 mod derive;
+mod letter;
 mod tails;
 
 use std::collections::{BTreeSet, HashMap};
@@ -10,11 +11,11 @@ use std::sync::Arc;
 
 use propstick_garden::model::Garden;
 use propstick_wire::Millis;
-use propstick_wire::millis::{HOUR, MINUTE, SECOND};
+use propstick_wire::millis::{HOUR, SECOND};
 use propstick_wire::quantity::Quantity;
 
 use crate::store::derived::{Derived, HoursOf};
-use crate::store::garden::GardenDb;
+use crate::store::garden::{BoardLogin, GardenDb};
 use crate::store::readings::Series;
 use crate::store::{Committed, Readings, SeriesId, StoreError, folder};
 use derive::{News, Sources};
@@ -22,10 +23,6 @@ use tails::Tails;
 
 /// A change in how figures are worked out; raising it makes all of them anew.
 const DERIVATION: u32 = 1;
-/// How long after a look at a structure the next news of it waits.
-const LOOK_AGAIN: i64 = MINUTE;
-/// How often a structure is looked at without news: the sun moves and readings grow old.
-const LOOK_AT_LEAST: i64 = 10 * MINUTE;
 /// How much of the present is worked out in one go.
 const LIVE_LOT: i64 = SECOND;
 /// How much of a recorded time is worked out in one go.
@@ -47,6 +44,10 @@ pub enum Command {
     KeepGarden(Box<Garden>),
     /// Work out everything that is not worked out yet.
     CatchUp,
+    /// Keep this login of a board or a foreign device.
+    KeepLogin(BoardLogin),
+    /// Take the login of that name away.
+    DropLogin(String),
     /// Something was committed that could not be told: look in the ledger.
     LookInLedger,
 }
@@ -56,6 +57,8 @@ pub enum Command {
 pub enum Effect {
     /// Something changed that a page may show.
     Live(Change),
+    /// The logins changed: the doorkeeper has to know.
+    Logins,
 }
 
 /// A pointer to what changed; never a figure.
@@ -175,7 +178,8 @@ impl Engine {
         let mut effects = Vec::new();
         match input {
             Input::Tick(now) => {
-                self.now = self.now.max(now);
+                // A recording's time only goes on; the machine's clock may be set back.
+                self.now = if self.pace == Pace::Live { now } else { self.now.max(now) };
                 if self.work_due().is_some_and(|due| due <= self.now) {
                     self.work_out(&mut effects)?;
                 }
@@ -184,6 +188,14 @@ impl Engine {
             Input::Committed(committed) => {
                 self.take(committed, &mut effects)?;
                 self.look(&mut effects)?;
+            }
+            Input::Command(Command::KeepLogin(login)) => {
+                self.garden_db.keep_login(&login, self.now)?;
+                effects.push(Effect::Logins);
+            }
+            Input::Command(Command::DropLogin(name)) => {
+                self.garden_db.drop_login(&name)?;
+                effects.push(Effect::Logins);
             }
             Input::Command(Command::LookInLedger) => {
                 self.series = self.readings.series()?;
@@ -250,13 +262,13 @@ impl Engine {
             self.oldest_news = Some(self.now);
         }
         for slug in touched {
-            self.desk.heard(slug, self.now);
+            self.desk.heard(slug);
             if self.pace == Pace::Live {
                 effects.push(live("now", Some(slug)));
             }
         }
         if outside {
-            self.desk.heard_outside(self.now);
+            self.desk.heard_outside();
         }
         if self.pace == Pace::Live && (!committed.boards.is_empty() || !committed.receipts.is_empty()) {
             effects.push(live("boards", None));

@@ -71,13 +71,6 @@ impl Tails {
         Some(&tail.points[from..to.max(from)])
     }
 
-    /// The newest reading not later than `at`.
-    pub(super) fn newest(&self, series: SeriesId, at: Millis) -> Option<(Millis, f64)> {
-        let points = &self.tails.get(&series)?.points;
-        let to = points.partition_point(|p| p.0 <= at);
-        to.checked_sub(1).map(|i| points[i])
-    }
-
     /// The newest instant of a series.
     pub(super) fn last(&self, series: SeriesId) -> Option<Millis> {
         self.tails.get(&series)?.points.last().map(|p| p.0)

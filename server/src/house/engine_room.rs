@@ -107,6 +107,7 @@ impl Room {
                 self.windows.health.well("engine");
                 for effect in effects {
                     match effect {
+                        Effect::Logins => self.windows.logins.notify_one(),
                         Effect::Live(change) => {
                             if change.what == "garden" {
                                 self.hang_up_garden();

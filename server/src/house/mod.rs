@@ -6,6 +6,7 @@
 mod access;
 mod engine_room;
 mod health;
+mod history;
 mod ledger_room;
 mod roads;
 
@@ -16,7 +17,7 @@ use std::thread::JoinHandle;
 use propstick_garden::decode::mapping::Book;
 use propstick_garden::model::Garden;
 use propstick_garden::took::Publish;
-use tokio::sync::{broadcast, mpsc};
+use tokio::sync::{Notify, broadcast, mpsc};
 
 use crate::clock::Clock;
 use crate::config::Config;
@@ -27,6 +28,7 @@ use crate::transport::Inbox;
 pub use access::{hash_password, new_password};
 pub use engine_room::{EngineDoor, Mail};
 pub use health::{Building, Health, Light, Report};
+pub use history::Historian;
 pub use roads::{Roads, RoadsError};
 
 /// How many messages may wait for the ledger before the roads wait.
@@ -49,6 +51,8 @@ pub struct Windows {
     pub live: broadcast::Sender<Change>,
     /// How the house is.
     pub health: Arc<Health>,
+    /// Rings when the logins of boards changed.
+    pub logins: Arc<Notify>,
 }
 
 impl Windows {
@@ -106,7 +110,8 @@ impl Opened {
         let Opened { folder, ledger, engine } = self;
         let (live, _) = broadcast::channel(POINTERS);
         let garden = Arc::new(RwLock::new(engine.garden()));
-        let windows = Windows { folder: folder.path().to_owned(), clock, garden, live, health };
+        let logins = Arc::new(Notify::new());
+        let windows = Windows { folder: folder.path().to_owned(), clock, garden, live, health, logins };
         let (inbox, taken) = mpsc::channel(INBOX);
         let (send, outbox) = mpsc::channel(OUTBOX);
         let (engine, engine_thread) = engine_room::start(engine, windows.clone());

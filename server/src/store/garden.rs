@@ -104,6 +104,14 @@ impl GardenDb {
         Ok(self.db.execute("DELETE FROM board_login WHERE name = ?1", [name])? > 0)
     }
 
+    /// Has SQLite look through the whole file.
+    ///
+    /// # Errors
+    /// A file that is damaged, with what SQLite found.
+    pub fn sound(&self) -> Result<(), StoreError> {
+        sqlite::sound(&self.db)
+    }
+
     /// The advice store.
     pub fn advice(&self) -> advice::AdviceStore<'_> {
         advice::AdviceStore { db: &self.db }
@@ -111,7 +119,8 @@ impl GardenDb {
 }
 
 fn write_garden(change: &Transaction<'_>, g: &Garden) -> Result<(), StoreError> {
-    for table in ["garden", "structure", "vent", "vent_position", "bed", "spot", "placement", "correction", "exclusion"] {
+    for table in ["garden", "structure", "vent", "vent_position", "bed", "spot", "placement", "correction", "exclusion"]
+    {
         change.execute(&format!("DELETE FROM {table}"), [])?;
     }
     change.execute(
@@ -189,19 +198,23 @@ fn read_garden(db: &Connection) -> Result<Option<Garden>, StoreError> {
         })
         .optional()?;
     let Some(mut g) = found else { return Ok(None) };
-    g.structures = all(db, "SELECT slug, kind, name, area_m2, height_m, cover, lead_spot, crops FROM structure ORDER BY id", |r| {
-        Ok(Structure {
-            slug: r.get(0)?,
-            kind: word(r, 1, &StructureKind::ALL, StructureKind::word)?,
-            name: r.get(2)?,
-            area_m2: r.get(3)?,
-            height_m: r.get(4)?,
-            cover: r.get(5)?,
-            lead_spot: r.get(6)?,
-            crops: word(r, 7, &[Crops::Hardy, Crops::Tender, Crops::Both], Crops::word)?,
-            vents: Vec::new(),
-        })
-    })?;
+    g.structures = all(
+        db,
+        "SELECT slug, kind, name, area_m2, height_m, cover, lead_spot, crops FROM structure ORDER BY id",
+        |r| {
+            Ok(Structure {
+                slug: r.get(0)?,
+                kind: word(r, 1, &StructureKind::ALL, StructureKind::word)?,
+                name: r.get(2)?,
+                area_m2: r.get(3)?,
+                height_m: r.get(4)?,
+                cover: r.get(5)?,
+                lead_spot: r.get(6)?,
+                crops: word(r, 7, &[Crops::Hardy, Crops::Tender, Crops::Both], Crops::word)?,
+                vents: Vec::new(),
+            })
+        },
+    )?;
     let mut positions = all(db, "SELECT vent, notch, words, area_m2 FROM vent_position", |r| {
         let position = Position { notch: word(r, 1, &Notch::ALL, Notch::word)?, words: r.get(2)?, area_m2: r.get(3)? };
         Ok((r.get::<_, String>(0)?, position))
@@ -238,17 +251,18 @@ fn read_garden(db: &Connection) -> Result<Option<Garden>, StoreError> {
         let (from, to) = (Millis(r.get(4)?), r.get::<_, Option<i64>>(5)?.map(Millis));
         Ok(Placement { urn: r.get(0)?, channel: r.get(1)?, quantity, spot: r.get(3)?, from, to })
     })?;
-    g.corrections = all(db, "SELECT urn, channel, t_from, t_to, scale, offset, why FROM correction ORDER BY rowid", |r| {
-        Ok(Correction {
-            urn: r.get(0)?,
-            channel: r.get(1)?,
-            from: Millis(r.get(2)?),
-            to: r.get::<_, Option<i64>>(3)?.map(Millis),
-            scale: r.get(4)?,
-            offset: r.get(5)?,
-            why: r.get(6)?,
-        })
-    })?;
+    g.corrections =
+        all(db, "SELECT urn, channel, t_from, t_to, scale, offset, why FROM correction ORDER BY rowid", |r| {
+            Ok(Correction {
+                urn: r.get(0)?,
+                channel: r.get(1)?,
+                from: Millis(r.get(2)?),
+                to: r.get::<_, Option<i64>>(3)?.map(Millis),
+                scale: r.get(4)?,
+                offset: r.get(5)?,
+                why: r.get(6)?,
+            })
+        })?;
     g.exclusions = all(db, "SELECT urn, channel, t_from, t_to, why FROM exclusion ORDER BY rowid", |r| {
         let (from, to) = (Millis(r.get(2)?), r.get::<_, Option<i64>>(3)?.map(Millis));
         Ok(Exclusion { urn: r.get(0)?, channel: r.get(1)?, from, to, why: r.get(4)? })

@@ -132,8 +132,7 @@ impl Ledger {
             }
         }
         let generation = self.generation + i64::from(!page.dirty.is_empty());
-        let mut note =
-            change.prepare_cached("INSERT OR REPLACE INTO dirty(series, hour, gen) VALUES (?1, ?2, ?3)")?;
+        let mut note = change.prepare_cached("INSERT OR REPLACE INTO dirty(series, hour, gen) VALUES (?1, ?2, ?3)")?;
         for &(series, hour) in &page.dirty {
             note.execute(params![series.0, hour, generation])?;
         }
@@ -288,10 +287,8 @@ impl Registers<'_> {
         if let Some(&id) = self.devices.get(urn) {
             return Ok(id);
         }
-        let known = change
-            .prepare_cached("SELECT id FROM device WHERE urn = ?1")?
-            .query_row([urn], |r| r.get(0))
-            .optional()?;
+        let known =
+            change.prepare_cached("SELECT id FROM device WHERE urn = ?1")?.query_row([urn], |r| r.get(0)).optional()?;
         let id = match known {
             Some(id) => id,
             None => {
@@ -359,7 +356,9 @@ impl Registers<'_> {
 /// Stores one reading by the winner rule; true if the winner of its instant is new or another.
 fn store(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &RawReading) -> Result<bool, StoreError> {
     let written = change
-        .prepare_cached("INSERT OR IGNORE INTO reading(series, t, origin, v, arrived, facts) VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?
+        .prepare_cached(
+            "INSERT OR IGNORE INTO reading(series, t, origin, v, arrived, facts) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        )?
         .execute(params![series.0, r.t.0, origin, r.v, r.arrived.0, r.facts.0])?;
     if written == 1 {
         return Ok(true);
@@ -376,8 +375,8 @@ fn settle_instant(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &R
         .prepare_cached("SELECT arrived, v, facts FROM reading WHERE series = ?1 AND t = ?2 AND origin = ?3")?
         .query_row(at, row)?;
     let mut all = vec![before, (r.arrived.0, r.v, r.facts.0)];
-    let mut query = change
-        .prepare_cached("SELECT arrived, v, facts FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3")?;
+    let mut query =
+        change.prepare_cached("SELECT arrived, v, facts FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3")?;
     for found in query.query_map(at, row)? {
         all.push(found?);
     }
@@ -388,16 +387,18 @@ fn settle_instant(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &R
             kept.push(candidate);
         }
     }
-    change
-        .prepare_cached("DELETE FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3")?
-        .execute(at)?;
+    change.prepare_cached("DELETE FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3")?.execute(at)?;
     let winner = kept[0];
     change
-        .prepare_cached("UPDATE reading SET arrived = ?4, v = ?5, facts = ?6 WHERE series = ?1 AND t = ?2 AND origin = ?3")?
+        .prepare_cached(
+            "UPDATE reading SET arrived = ?4, v = ?5, facts = ?6 WHERE series = ?1 AND t = ?2 AND origin = ?3",
+        )?
         .execute(params![series.0, r.t.0, origin, winner.0, winner.1, winner.2])?;
     for loser in &kept[1..] {
         change
-            .prepare_cached("INSERT INTO variant(series, t, origin, arrived, v, facts) VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?
+            .prepare_cached(
+                "INSERT INTO variant(series, t, origin, arrived, v, facts) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            )?
             .execute(params![series.0, r.t.0, origin, loser.0, loser.1, loser.2])?;
     }
     Ok(winner.1 != before.1)
@@ -419,9 +420,7 @@ fn keep_queue(
     if !state.changed {
         return Ok(());
     }
-    change
-        .prepare_cached("DELETE FROM queue_gap WHERE device = ?1 AND queue = ?2")?
-        .execute(params![device, queue])?;
+    change.prepare_cached("DELETE FROM queue_gap WHERE device = ?1 AND queue = ?2")?.execute(params![device, queue])?;
     for &(first, last) in &state.gaps {
         change
             .prepare_cached("INSERT INTO queue_gap(device, queue, first, last) VALUES (?1, ?2, ?3, ?4)")?

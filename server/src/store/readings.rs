@@ -168,8 +168,9 @@ impl Readings {
 
     /// The newest reading at or before `at`.
     pub fn newest(&self, series: SeriesId, at: Millis) -> Result<Option<Point>, StoreError> {
-        let mut query =
-            self.db.prepare_cached("SELECT t, v FROM reading WHERE series = ?1 AND t <= ?2 ORDER BY t DESC, origin ASC")?;
+        let mut query = self
+            .db
+            .prepare_cached("SELECT t, v FROM reading WHERE series = ?1 AND t <= ?2 ORDER BY t DESC, origin ASC")?;
         let found = query.query_row(params![series.0, at.0], point_row).optional()?;
         let Some(last) = found else { return Ok(None) };
         // Descending by time then ascending by origin: the first row of the newest instant is its winner.
@@ -269,6 +270,14 @@ impl Readings {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// Has SQLite look through the whole file.
+    ///
+    /// # Errors
+    /// A file that is damaged, with what SQLite found.
+    pub fn sound(&self) -> Result<(), StoreError> {
+        sqlite::sound(&self.db)
+    }
+
     /// How many things were refused, by reason.
     pub fn refused_totals(&self) -> Result<Vec<(String, u64)>, StoreError> {
         let mut query =
@@ -285,9 +294,8 @@ pub(super) fn scan(
     take: &mut dyn FnMut(&[Point]),
 ) -> Result<(), StoreError> {
     const RUN: usize = 4_096;
-    let mut query = db.prepare_cached(
-        "SELECT t, v FROM reading WHERE series = ?1 AND t >= ?2 AND t < ?3 ORDER BY t, origin",
-    )?;
+    let mut query =
+        db.prepare_cached("SELECT t, v FROM reading WHERE series = ?1 AND t >= ?2 AND t < ?3 ORDER BY t, origin")?;
     let mut rows = query.query(params![series.0, span.from.0, span.to.0])?;
     let mut run: Vec<Point> = Vec::new();
     let mut last = None;
@@ -310,12 +318,7 @@ pub(super) fn scan(
     Ok(())
 }
 
-pub(super) fn buckets(
-    db: &Connection,
-    series: SeriesId,
-    span: Span,
-    step_ms: i64,
-) -> Result<Vec<Bucket>, StoreError> {
+pub(super) fn buckets(db: &Connection, series: SeriesId, span: Span, step_ms: i64) -> Result<Vec<Bucket>, StoreError> {
     let step_ms = step_ms.max(1);
     let mut all: Vec<Bucket> = Vec::new();
     scan(db, series, span, &mut |run| {
@@ -355,4 +358,3 @@ fn series_row(row: &Row<'_>) -> rusqlite::Result<Series> {
 pub(super) fn stamp_word(end: bool) -> &'static str {
     if end { "end" } else { "start" }
 }
-

@@ -90,6 +90,15 @@ pub(super) fn open_reader(path: &Path) -> Result<Connection, StoreError> {
     Ok(db)
 }
 
+/// Has SQLite look through a whole file.
+pub(super) fn sound(db: &Connection) -> Result<(), StoreError> {
+    let path = PathBuf::from(db.path().unwrap_or("the store"));
+    let found: String = db
+        .query_row("PRAGMA integrity_check(1)", [], |r| r.get(0))
+        .map_err(|e| StoreError::Damaged { path: path.clone(), what: e.to_string() })?;
+    if found == "ok" { Ok(()) } else { Err(StoreError::Damaged { path, what: found }) }
+}
+
 fn migrate(db: &mut Connection, path: &Path, steps: &[&str]) -> Result<(), StoreError> {
     let found: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0))?;
     let known = steps.len() as i64;

@@ -1,0 +1,131 @@
+//! Laying down what has happened: a recording or an invented year runs through ledger and engine, with its own clock.
+//!
+//! For each message every deadline of the engine that is due before it is fired first, in order; then comes the message. Decoding and
+//! committing go on one thread, the engine on another. Many messages share a transaction; the engine is told of them one by one.
+
+use std::sync::mpsc::{SyncSender, sync_channel};
+use std::thread::JoinHandle;
+
+use propstick_garden::decode::{self, mapping::Book};
+use propstick_garden::took::{Envelope, Took};
+use propstick_wire::Millis;
+
+use super::Opened;
+use crate::engine::{Command, Engine, Input};
+use crate::store::{Committed, DataFolder, Ledger, StoreError};
+
+/// Messages in one transaction.
+const LOT: usize = 2_048;
+/// Lots that may wait for the engine.
+const AHEAD: usize = 3;
+
+/// A house in which history is being laid down.
+pub struct Historian {
+    folder: DataFolder,
+    ledger: Ledger,
+    book: Book,
+    lots: Vec<Vec<Took>>,
+    arrivals: Vec<Millis>,
+    to_engine: SyncSender<Vec<Step>>,
+    engine: JoinHandle<Result<Engine, StoreError>>,
+}
+
+/// One step of the engine's clock.
+enum Step {
+    /// A message arrived.
+    Message(Millis, Committed),
+    /// It is this late, and nothing came.
+    Until(Millis),
+}
+
+impl Historian {
+    /// Begins over an opened house.
+    pub fn begin(opened: Opened, book: Book) -> Historian {
+        let Opened { folder, ledger, engine } = opened;
+        let (to_engine, steps) = sync_channel::<Vec<Step>>(AHEAD);
+        let engine = std::thread::spawn(move || {
+            let mut engine = engine;
+            for lot in steps {
+                for step in lot {
+                    match step {
+                        Step::Message(at, committed) => {
+                            fire_until(&mut engine, at)?;
+                            engine.step(Input::Committed(committed))?;
+                        }
+                        Step::Until(at) => {
+                            fire_until(&mut engine, at)?;
+                            engine.step(Input::Tick(at))?;
+                        }
+                    }
+                }
+            }
+            engine.step(Input::Command(Command::CatchUp))?;
+            Ok(engine)
+        });
+        Historian { folder, ledger, book, lots: Vec::new(), arrivals: Vec::new(), to_engine, engine }
+    }
+
+    /// Takes the next message; messages come in the order of their arrival.
+    ///
+    /// # Errors
+    /// What the store says; history then ends here.
+    pub fn take(&mut self, envelope: &Envelope) -> Result<(), StoreError> {
+        self.lots.push(decode::read(envelope, &self.book));
+        self.arrivals.push(envelope.arrived);
+        if self.lots.len() < LOT {
+            return Ok(());
+        }
+        self.commit()
+    }
+
+    /// Lets time pass until `at` without a message.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn pass_until(&mut self, at: Millis) -> Result<(), StoreError> {
+        self.commit()?;
+        let _ = self.to_engine.send(vec![Step::Until(at)]);
+        Ok(())
+    }
+
+    /// Commits what is left, waits for the engine and gives the house back.
+    ///
+    /// # Errors
+    /// What a store said on either side.
+    pub fn end(mut self) -> Result<Opened, StoreError> {
+        self.commit()?;
+        let Historian { folder, ledger, to_engine, engine, .. } = self;
+        drop(to_engine);
+        let engine = match engine.join() {
+            Ok(done) => done?,
+            Err(panic) => std::panic::resume_unwind(panic),
+        };
+        Ok(Opened { folder, ledger, engine })
+    }
+
+    fn commit(&mut self) -> Result<(), StoreError> {
+        if self.lots.is_empty() {
+            return Ok(());
+        }
+        let done = self.ledger.commit_each(&self.lots)?;
+        self.lots.clear();
+        let steps = self.arrivals.drain(..).zip(done).map(|(at, committed)| Step::Message(at, committed)).collect();
+        // If the engine has ended with an error, `end` tells it.
+        let _ = self.to_engine.send(steps);
+        Ok(())
+    }
+}
+
+/// Fires every deadline that is due before `at`, in order.
+fn fire_until(engine: &mut Engine, at: Millis) -> Result<(), StoreError> {
+    let mut last = None;
+    while let Some(due) = engine.next_deadline().filter(|d| *d < at) {
+        // A deadline that does not move on would stop the clock: one look at `at` settles it.
+        if last.is_some_and(|l| due <= l) {
+            break;
+        }
+        last = Some(due);
+        engine.step(Input::Tick(due))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,57 @@
+//! Shapes that several answers share.
+
+use chrono::{DateTime, SecondsFormat};
+use propstick_garden::fold::Figure;
+use propstick_wire::Millis;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::problem::Problem;
+
+/// A figure with its doubt.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct F {
+    /// The value, or null where unknown.
+    pub value: Option<f64>,
+    /// Lowest it may be by the sensor's stated error.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low: Option<f64>,
+    /// Highest it may be by the sensor's stated error.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub high: Option<f64>,
+    /// Why it is unknown.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unknown: Option<&'static str>,
+    /// Share of the period that was measured, 0 to 1.
+    pub measured: f64,
+}
+
+impl From<Figure> for F {
+    fn from(f: Figure) -> F {
+        F {
+            value: f.value.map(round),
+            low: f.low.map(round),
+            high: f.high.map(round),
+            unknown: f.unknown.map(|w| w.word()),
+            measured: (f.measured * 1_000.0).round() / 1_000.0,
+        }
+    }
+}
+
+/// Rounds to a ten-thousandth: finer than any sensor, coarse enough to read.
+pub fn round(v: f64) -> f64 {
+    (v * 10_000.0).round() / 10_000.0
+}
+
+/// An instant as it is sent.
+pub fn instant(at: Millis) -> String {
+    DateTime::from_timestamp_millis(at.0)
+        .map_or_else(|| at.0.to_string(), |t| t.to_rfc3339_opts(SecondsFormat::AutoSi, true))
+}
+
+/// An instant as it is asked for.
+pub fn parse_instant(place: &str, text: &str) -> Result<Millis, Problem> {
+    DateTime::parse_from_rfc3339(text)
+        .map(|t| Millis(t.timestamp_millis()))
+        .map_err(|_| Problem::bad(place, text, "an instant like 2026-03-01T08:00:00Z"))
+}

@@ -1,0 +1,181 @@
+//! Days of a structure.
+
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use chrono::{Days, NaiveDate};
+use propstick_agronomy::degree_days::Method;
+use propstick_garden::fold::{DayKind, date_of, day_figures};
+use propstick_garden::model::{Garden, Measure};
+use propstick_wire::Millis;
+use propstick_wire::quantity::Quantity;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::Desk;
+use super::answers::F;
+use super::problem::Problem;
+use super::readers::{Views, answer};
+use super::structures::{T_ERROR_C, structure_of};
+use crate::store::readings::Span;
+
+/// Most days in one answer.
+const MOST_DAYS: i64 = 15_000;
+/// Bases of degree-days unless told otherwise, °C.
+const BASES: [f64; 3] = [0.0, 5.0, 10.0];
+
+/// What is asked for.
+#[derive(Clone, Debug, Default, Deserialize)]
+pub(super) struct DaysQuery {
+    from: Option<String>,
+    to: Option<String>,
+    kind: Option<String>,
+    base_c: Option<String>,
+    upper_c: Option<f64>,
+}
+
+/// Days of a structure.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct DaysAnswer {
+    /// The garden's zone.
+    pub zone: String,
+    /// `civil`, `noon` or `utc`.
+    pub kind: &'static str,
+    /// The days, both ends included.
+    pub days: Vec<DayPart>,
+}
+
+/// A day.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct DayPart {
+    /// Its date: for a noon-day the date of the noon it begins with.
+    pub date: String,
+    /// Its length in hours.
+    pub hours: i64,
+    /// Share of it that was measured.
+    pub measured: f64,
+    /// Whether at least nine tenths of it were measured.
+    pub complete: bool,
+    /// Whether it is over.
+    #[serde(rename = "final")]
+    pub is_final: bool,
+    /// Lowest air temperature, °C.
+    pub min_c: F,
+    /// Highest air temperature, °C.
+    pub max_c: F,
+    /// Mean air temperature over what was measured, °C.
+    pub mean_c: F,
+    /// Degree-days, each with its method, base and upper limit.
+    pub degree_days: Vec<DegreeDaysPart>,
+}
+
+/// Degree-days of a day.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct DegreeDaysPart {
+    /// `average-1` (limits applied to the mean) or `average-2` (limits applied to lowest and highest).
+    pub method: &'static str,
+    /// Base, °C.
+    pub base_c: f64,
+    /// Upper limit, °C.
+    pub upper_c: Option<f64>,
+    /// The degree-days, °C d.
+    pub figure: F,
+}
+
+/// Days of a structure by its lead spot.
+#[utoipa::path(get, path = "/api/structures/{slug}/days",
+    params(("slug" = String, Path, description = "Slug of the structure"),
+        ("from" = Option<String>, Query, description = "First date; a week before `to` if left out"),
+        ("to" = Option<String>, Query, description = "Last date; today if left out"),
+        ("kind" = Option<String>, Query, description = "civil (the garden's clocks), noon (12:00 to 12:00 standard time) or utc"),
+        ("base_c" = Option<String>, Query, description = "Bases of degree-days, comma between; 0,5,10 if left out"),
+        ("upper_c" = Option<f64>, Query, description = "Upper limit of degree-days; none if left out")),
+    responses((status = 200, body = DaysAnswer), (status = 400, body = Problem), (status = 404, body = Problem)))]
+pub(super) async fn days(
+    State(desk): State<Desk>,
+    Path(slug): Path<String>,
+    Query(query): Query<DaysQuery>,
+) -> Result<Json<DaysAnswer>, Problem> {
+    answer(&desk, move |views, garden, now| views.asked_days(garden, &slug, &query, now)).await.map(Json)
+}
+
+impl Views {
+    fn asked_days(&self, garden: &Garden, slug: &str, q: &DaysQuery, now: Millis) -> Result<DaysAnswer, Problem> {
+        let kind = match q.kind.as_deref() {
+            None => DayKind::Civil,
+            Some(word) => DayKind::from_word(word).ok_or_else(|| Problem::bad("kind", word, "civil, noon or utc"))?,
+        };
+        let date = |place: &str, text: &str| {
+            NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| Problem::bad(place, text, "a date like 2026-03-01"))
+        };
+        let to = q.to.as_deref().map(|t| date("to", t)).transpose()?.unwrap_or_else(|| date_of(garden.zone, now));
+        let from = q.from.as_deref().map(|t| date("from", t)).transpose()?;
+        let from = from.or_else(|| to.checked_sub_days(Days::new(6))).unwrap_or(to);
+        let count = to.signed_duration_since(from).num_days() + 1;
+        if !(1..=MOST_DAYS).contains(&count) {
+            return Err(Problem::bad("from, to", &format!("{from} to {to}"), "1 to 15000 days"));
+        }
+        let bases = match q.base_c.as_deref() {
+            None => BASES.to_vec(),
+            Some(text) => text
+                .split(',')
+                .map(|b| b.trim().parse::<f64>().ok().filter(|b| (-20.0..=40.0).contains(b)))
+                .collect::<Option<Vec<f64>>>()
+                .ok_or_else(|| Problem::bad("base_c", text, "temperatures from -20 to 40, comma between"))?,
+        };
+        self.days(garden, slug, kind, (from, count as u64), (&bases, q.upper_c), now)
+    }
+
+    /// Days of a structure: `count` of them from `first` on, with degree-days above each base below the upper limit.
+    ///
+    /// # Errors
+    /// A structure that is not there, or a store that cannot be read.
+    pub fn days(
+        &self,
+        garden: &Garden,
+        slug: &str,
+        kind: DayKind,
+        (first, count): (NaiveDate, u64),
+        (bases, upper_c): (&[f64], Option<f64>),
+        now: Millis,
+    ) -> Result<DaysAnswer, Problem> {
+        let structure = structure_of(garden, slug)?;
+        let spans: Vec<_> = (0..count)
+            .filter_map(|k| first.checked_add_days(Days::new(k)))
+            .map(|d| kind.span(garden.zone, d))
+            .collect();
+        let rows = match (garden.lead_spot(structure), spans.first(), spans.last()) {
+            (Some(spot), Some(a), Some(b)) => {
+                let span = Span { from: a.from, to: b.to };
+                self.hours.hours(&spot.slug, Measure::Direct(Quantity::AirTemperature), span)?
+            }
+            _ => Vec::new(),
+        };
+        let days = spans.iter().map(|span| {
+            let of_day =
+                &rows[rows.partition_point(|r| r.from < span.from)..rows.partition_point(|r| r.from < span.to)];
+            // The running day is counted so far.
+            let until = span.to.min(now.max(span.from.plus(1)));
+            let f = day_figures(of_day, span.from, until, T_ERROR_C);
+            let degree_days = [Method::Average1, Method::Average2].into_iter().flat_map(|method| {
+                bases.iter().map(move |&base_c| DegreeDaysPart {
+                    method: method.name(),
+                    base_c,
+                    upper_c,
+                    figure: f.degree_days(method, base_c, upper_c).into(),
+                })
+            });
+            DayPart {
+                date: span.date.to_string(),
+                hours: span.hours(),
+                measured: (f.measured * 1_000.0).round() / 1_000.0,
+                complete: f.complete() && span.to <= now,
+                is_final: span.to <= now,
+                min_c: f.min.into(),
+                max_c: f.max.into(),
+                mean_c: f.mean.into(),
+                degree_days: degree_days.collect(),
+            }
+        });
+        Ok(DaysAnswer { zone: garden.zone.name().to_owned(), kind: kind.word(), days: days.collect() })
+    }
+}

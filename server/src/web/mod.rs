@@ -1,0 +1,113 @@
+//! The API and the pages over HTTP: one router, built apart from the socket. It reads; it never writes a store.
+
+mod advice;
+mod answers;
+mod boards;
+mod days;
+mod guard;
+mod health;
+mod live;
+mod logins;
+mod pages;
+mod problem;
+mod readers;
+mod readings;
+mod structures;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::middleware;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::limit::RequestBodyLimitLayer;
+use tower_http::set_header::SetResponseHeaderLayer;
+use tower_http::timeout::TimeoutLayer;
+use utoipa::OpenApi;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use crate::house::{EngineDoor, Windows};
+use crate::transport::Stop;
+use readers::Readers;
+
+pub use readers::Views;
+
+/// What every request may use.
+#[derive(Clone)]
+pub struct Desk {
+    windows: Windows,
+    readers: Arc<Readers>,
+    engine: Option<EngineDoor>,
+    token: Arc<str>,
+    stop: Stop,
+}
+
+impl Desk {
+    /// A desk over a running house. `engine` is absent where nothing may be changed; `token` is what commands on this machine show.
+    pub fn new(windows: Windows, engine: Option<EngineDoor>, token: &str, stop: Stop) -> Desk {
+        Desk { windows, readers: Arc::new(Readers::default()), engine, token: token.into(), stop }
+    }
+}
+
+#[derive(OpenApi)]
+#[openapi(info(
+    title = "Propstick",
+    description = "What the air under each cover is and was, and what to do about it. Times are RFC 3339 in UTC; errors are RFC 9457.",
+    license(name = "Apache-2.0", identifier = "Apache-2.0")
+))]
+struct Description;
+
+/// The API with its description.
+fn api() -> OpenApiRouter<Desk> {
+    OpenApiRouter::with_openapi(Description::openapi())
+        .routes(routes!(health::health))
+        .routes(routes!(structures::structures))
+        .routes(routes!(structures::now))
+        .routes(routes!(structures::sun))
+        .routes(routes!(readings::readings))
+        .routes(routes!(days::days))
+        .routes(routes!(advice::advice))
+        .routes(routes!(boards::boards))
+        .routes(routes!(boards::rejects))
+        .routes(routes!(logins::keep, logins::list))
+        .routes(routes!(logins::drop_one))
+}
+
+/// The description of the API: OpenAPI 3.1 as JSON.
+pub fn description() -> String {
+    let (_, description) = api().split_for_parts();
+    description.to_pretty_json().unwrap_or_default()
+}
+
+/// The router.
+pub fn router(desk: Desk) -> Router {
+    let (api, description) = api().split_for_parts();
+    let description: Arc<str> = description.to_json().unwrap_or_default().into();
+    let csp = HeaderValue::from_static(
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; manifest-src 'self'; \
+         base-uri 'none'; form-action 'self'; frame-ancestors 'none'",
+    );
+    // The stream has no end, so it stands outside the time limit.
+    let timed = TimeoutLayer::with_status_code(StatusCode::GATEWAY_TIMEOUT, Duration::from_secs(30));
+    api.route(
+        "/api/openapi.json",
+        axum::routing::get(move || {
+            let description = Arc::clone(&description);
+            async move { ([(header::CONTENT_TYPE, "application/json")], description.to_string()) }
+        }),
+    )
+    .layer(timed)
+    .merge(live::route())
+    .fallback(pages::page)
+    .layer(middleware::from_fn(guard::own_host_only))
+    .layer(SetResponseHeaderLayer::overriding(header::CONTENT_SECURITY_POLICY, csp))
+    .layer(SetResponseHeaderLayer::overriding(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")))
+    .layer(SetResponseHeaderLayer::overriding(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer")))
+    .layer(CompressionLayer::new())
+    .layer(RequestBodyLimitLayer::new(64 << 10))
+    .layer(CatchPanicLayer::new())
+    .with_state(desk)
+}

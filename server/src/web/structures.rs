@@ -1,0 +1,363 @@
+//! The structures, and what the air in each is now.
+
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use chrono::NaiveDate;
+use propstick_agronomy::sun::SunDay;
+use propstick_garden::fold::{Figure, Why, air_figure, civil_day, date_of, day_figures};
+use propstick_garden::model::{Garden, Measure, Spot, Structure};
+use propstick_wire::Millis;
+use propstick_wire::quantity::Quantity;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::Desk;
+use super::answers::{F, instant, round};
+use super::problem::Problem;
+use super::readers::{Standing, Views, answer};
+use crate::store::readings::{Series, Span};
+
+/// Stated error of a thermometer that nobody has stated, °C. Makers of the usual chips state 0.2 to 0.4.
+pub(super) const T_ERROR_C: f64 = 0.3;
+/// Stated error of a humidity sensor that nobody has stated, %RH (advice.md of the design: 3).
+pub(super) const RH_ERROR_PCT: f64 = 3.0;
+
+/// The garden and its structures.
+#[derive(Serialize, ToSchema)]
+pub struct StructuresAnswer {
+    at: String,
+    garden: GardenPart,
+    structures: Vec<StructurePart>,
+}
+
+/// The garden as a place.
+#[derive(Serialize, ToSchema)]
+pub struct GardenPart {
+    name: String,
+    zone: String,
+    lat: f64,
+    lon: f64,
+    revision: i64,
+}
+
+/// A structure.
+#[derive(Serialize, ToSchema)]
+pub struct StructurePart {
+    slug: String,
+    name: String,
+    /// `tunnel`, `low_tunnel`, `cold_frame`, `fleece` or `outdoors`.
+    kind: &'static str,
+    /// `hardy`, `tender` or `both`.
+    crops: &'static str,
+    /// Whether its air stands for the air outside.
+    outside: bool,
+    vents: Vec<VentPart>,
+    spots: Vec<String>,
+}
+
+/// Something that can be opened.
+#[derive(Serialize, ToSchema)]
+pub struct VentPart {
+    id: String,
+    name: String,
+    kind: &'static str,
+    faces: Option<String>,
+    positions: Vec<PositionPart>,
+}
+
+/// A position an opening can stand in.
+#[derive(Serialize, ToSchema)]
+pub struct PositionPart {
+    notch: &'static str,
+    words: String,
+}
+
+/// The garden and its structures in walking order.
+#[utoipa::path(get, path = "/api/structures", responses((status = 200, body = StructuresAnswer)))]
+pub(super) async fn structures(State(desk): State<Desk>) -> Json<StructuresAnswer> {
+    let garden = desk.windows.garden();
+    let outside = garden.outside_spot().map(|s| s.structure.clone());
+    let structures = garden.structures.iter().map(|s| structure_part(&garden, s, outside.as_deref())).collect();
+    Json(StructuresAnswer {
+        at: instant(desk.windows.clock.now()),
+        garden: GardenPart {
+            name: garden.name.clone(),
+            zone: garden.zone.name().to_owned(),
+            lat: garden.lat,
+            lon: garden.lon,
+            revision: garden.revision,
+        },
+        structures,
+    })
+}
+
+fn structure_part(garden: &Garden, s: &Structure, outside: Option<&str>) -> StructurePart {
+    let vents = s.vents.iter().map(|v| VentPart {
+        id: v.slug.clone(),
+        name: v.name.clone(),
+        kind: v.kind.word(),
+        faces: v.faces.clone(),
+        positions: v.positions.iter().map(|p| PositionPart { notch: p.notch.word(), words: p.words.clone() }).collect(),
+    });
+    StructurePart {
+        slug: s.slug.clone(),
+        name: s.name.clone(),
+        kind: s.kind.word(),
+        crops: s.crops.word(),
+        outside: outside == Some(s.slug.as_str()),
+        vents: vents.collect(),
+        spots: garden.spots_of(&s.slug).map(|s| s.slug.clone()).collect(),
+    }
+}
+
+/// What the air in a structure is now.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct NowAnswer {
+    /// Slug of the structure.
+    pub structure: String,
+    /// The time of this answer.
+    pub at: String,
+    /// The garden's zone.
+    pub zone: String,
+    /// The spot that stands for the air outside.
+    pub outside_spot: Option<String>,
+    /// What is measured where.
+    pub spots: Vec<SpotNow>,
+    /// Worked out from the air at the structure's lead spot.
+    pub derived: DerivedNow,
+    /// The civil day so far.
+    pub today: TodayNow,
+}
+
+/// What is measured at a spot.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct SpotNow {
+    /// Slug of the spot.
+    pub spot: String,
+    /// What it is for.
+    pub role: &'static str,
+    /// The device that stands there.
+    pub device: Option<String>,
+    /// The newest reading of each quantity.
+    pub readings: Vec<ReadingNow>,
+}
+
+/// The newest reading of a quantity.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ReadingNow {
+    /// The quantity.
+    pub quantity: &'static str,
+    /// Its unit.
+    pub unit: &'static str,
+    /// The value, corrected; null where nothing has been heard.
+    pub value: Option<f64>,
+    /// Its instant.
+    pub t: Option<String>,
+    /// Its age in seconds.
+    pub age_s: Option<i64>,
+    /// `fresh`, `stale` (over 3 cadences, at least 20 min), `silent` (over six times that) or `unknown`.
+    pub state: &'static str,
+    /// What is odd about it.
+    pub marks: Vec<&'static str>,
+}
+
+/// Figures of the air.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct DerivedNow {
+    /// Dew point over water, °C.
+    pub dew_point_c: F,
+    /// Vapour pressure, kPa.
+    pub vapour_pressure_kpa: F,
+    /// Vapour pressure deficit of the air, kPa.
+    pub vpd_kpa: F,
+    /// Absolute humidity, g/m³.
+    pub absolute_humidity_g_m3: F,
+}
+
+/// The civil day so far.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct TodayNow {
+    /// Its date in the garden's zone.
+    pub date: String,
+    /// Lowest air temperature so far, °C.
+    pub min_c: F,
+    /// Highest air temperature so far, °C.
+    pub max_c: F,
+}
+
+/// What the air in a structure is now.
+#[utoipa::path(get, path = "/api/structures/{slug}/now", params(("slug" = String, Path, description = "Slug of the structure")),
+    responses((status = 200, body = NowAnswer), (status = 404, body = Problem)))]
+pub(super) async fn now(State(desk): State<Desk>, Path(slug): Path<String>) -> Result<Json<NowAnswer>, Problem> {
+    answer(&desk, move |views, garden, now| views.now(garden, &slug, now)).await.map(Json)
+}
+
+/// The structure of that slug, or the problem that there is none.
+pub(super) fn structure_of<'a>(garden: &'a Garden, slug: &str) -> Result<&'a Structure, Problem> {
+    garden.structure(slug).ok_or_else(|| {
+        let known: Vec<&str> = garden.structures.iter().map(|s| s.slug.as_str()).collect();
+        Problem::unknown("structure", slug, &known)
+    })
+}
+
+impl Views {
+    /// What the air in a structure is at `now`.
+    ///
+    /// # Errors
+    /// A structure that is not there, or a store that cannot be read.
+    pub fn now(&self, garden: &Garden, slug: &str, now: Millis) -> Result<NowAnswer, Problem> {
+        let structure = structure_of(garden, slug)?;
+        let series = self.readings.series()?;
+        let mut spots = Vec::new();
+        for spot in garden.spots_of(slug) {
+            spots.push(self.spot_now(garden, &series, spot, now)?);
+        }
+        let lead = garden.lead_spot(structure);
+        Ok(NowAnswer {
+            structure: slug.to_owned(),
+            at: instant(now),
+            zone: garden.zone.name().to_owned(),
+            outside_spot: garden.outside_spot().map(|s| s.slug.clone()),
+            spots,
+            derived: self.derived_now(garden, &series, lead, now)?,
+            today: self.today(garden, lead, now)?,
+        })
+    }
+
+    fn spot_now(&self, garden: &Garden, series: &[Series], spot: &Spot, now: Millis) -> Result<SpotNow, Problem> {
+        let mut quantities: Vec<Quantity> =
+            garden.placements.iter().filter(|p| p.spot == spot.slug).map(|p| p.quantity).collect();
+        quantities.sort_unstable();
+        quantities.dedup();
+        let mut readings = Vec::new();
+        let mut device = None;
+        for quantity in quantities {
+            let newest = self.newest(garden, series, &spot.slug, quantity, now)?;
+            let marks = match &newest {
+                Some(n) if quantity == Quantity::AirHumidity && n.value > 100.0 => vec!["over"],
+                _ => Vec::new(),
+            };
+            readings.push(ReadingNow {
+                quantity: quantity.name(),
+                unit: Measure::Direct(quantity).unit(),
+                value: newest.as_ref().map(|n| round(n.value)),
+                t: newest.as_ref().map(|n| instant(n.at)),
+                age_s: newest.as_ref().map(|n| now.since(n.at) / 1_000),
+                state: newest.as_ref().map_or(Standing::Unknown, |n| n.standing).word(),
+                marks,
+            });
+            device = device.or(newest.map(|n| n.device));
+        }
+        let placed_now =
+            || garden.placements.iter().find(|p| p.spot == spot.slug && p.holds(now)).map(|p| p.urn.clone());
+        Ok(SpotNow { spot: spot.slug.clone(), role: spot.role.word(), device: placed_now().or(device), readings })
+    }
+
+    fn derived_now(
+        &self,
+        garden: &Garden,
+        series: &[Series],
+        lead: Option<&Spot>,
+        now: Millis,
+    ) -> Result<DerivedNow, Problem> {
+        let air = match lead {
+            None => Err(Why::NotMeasured),
+            Some(spot) => {
+                let t = self.newest(garden, series, &spot.slug, Quantity::AirTemperature, now)?;
+                let rh = self.newest(garden, series, &spot.slug, Quantity::AirHumidity, now)?;
+                match (t, rh) {
+                    (Some(t), Some(rh)) if t.standing == Standing::Fresh && rh.standing == Standing::Fresh => {
+                        Ok((t.value, rh.value))
+                    }
+                    (Some(_), Some(_)) => Err(Why::Stale),
+                    _ => Err(Why::NoReading),
+                }
+            }
+        };
+        let figure = |measure: Measure| F::from(air_with_error(measure, air));
+        Ok(DerivedNow {
+            dew_point_c: figure(Measure::DewPoint),
+            vapour_pressure_kpa: figure(Measure::VapourPressure),
+            vpd_kpa: figure(Measure::VapourPressureDeficit),
+            absolute_humidity_g_m3: figure(Measure::AbsoluteHumidity),
+        })
+    }
+
+    fn today(&self, garden: &Garden, lead: Option<&Spot>, now: Millis) -> Result<TodayNow, Problem> {
+        let date = date_of(garden.zone, now);
+        let day = civil_day(garden.zone, date);
+        let (min_c, max_c) = match lead {
+            None => (Figure::unknown(Why::NotMeasured, 0.0), Figure::unknown(Why::NotMeasured, 0.0)),
+            Some(spot) => {
+                let measure = Measure::Direct(Quantity::AirTemperature);
+                let rows = self.hours.hours(&spot.slug, measure, Span { from: day.from, to: day.to })?;
+                // The day so far: what has not come yet is not missing.
+                let figures = day_figures(&rows, day.from, day.to.min(now.max(day.from.plus(1))), T_ERROR_C);
+                (figures.min, figures.max)
+            }
+        };
+        Ok(TodayNow { date: date.to_string(), min_c: min_c.into(), max_c: max_c.into() })
+    }
+}
+
+/// A figure of the air with the range that both sensors' stated errors leave.
+fn air_with_error(measure: Measure, air: Result<(f64, f64), Why>) -> Figure {
+    let (t, rh) = match air {
+        Ok(air) => air,
+        Err(why) => return Figure::unknown(why, 0.0),
+    };
+    let corners = [(-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0)]
+        .map(|(dt, drh)| air_figure(measure, t + dt * T_ERROR_C, (rh + drh * RH_ERROR_PCT).clamp(0.0, 100.0)));
+    let known: Vec<f64> = corners.into_iter().flatten().collect();
+    match air_figure(measure, t, rh) {
+        Some(value) if known.len() == corners.len() => Figure::known(
+            value,
+            known.iter().copied().fold(f64::INFINITY, f64::min),
+            known.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            1.0,
+        ),
+        _ => Figure::unknown(Why::NoReading, 0.0),
+    }
+}
+
+/// The sun on a day.
+#[derive(Serialize, ToSchema)]
+pub struct SunAnswer {
+    date: String,
+    sunrise: Option<String>,
+    sunset: Option<String>,
+    civil_dawn: Option<String>,
+    civil_dusk: Option<String>,
+}
+
+/// Which day.
+#[derive(Deserialize)]
+pub(super) struct SunQuery {
+    date: Option<String>,
+}
+
+/// When the sun rises and sets on a date of the garden; null where it does not.
+#[utoipa::path(get, path = "/api/sun", params(("date" = Option<String>, Query, description = "Date, such as 2026-03-01; today if left out")),
+    responses((status = 200, body = SunAnswer), (status = 400, body = Problem)))]
+pub(super) async fn sun(State(desk): State<Desk>, Query(query): Query<SunQuery>) -> Result<Json<SunAnswer>, Problem> {
+    let garden = desk.windows.garden();
+    let date = match query.date {
+        None => date_of(garden.zone, desk.windows.clock.now()),
+        Some(text) => NaiveDate::parse_from_str(&text, "%Y-%m-%d")
+            .map_err(|_| Problem::bad("date", &text, "a date like 2026-03-01"))?,
+    };
+    let day = sun_of(&garden, date);
+    let at = |s: Option<i64>| s.map(|s| instant(Millis(s * 1_000)));
+    Ok(Json(SunAnswer {
+        date: date.to_string(),
+        sunrise: at(day.and_then(|d| d.sunrise_s)),
+        sunset: at(day.and_then(|d| d.sunset_s)),
+        civil_dawn: at(day.and_then(|d| d.civil_dawn_s)),
+        civil_dusk: at(day.and_then(|d| d.civil_dusk_s)),
+    }))
+}
+
+fn sun_of(garden: &Garden, date: NaiveDate) -> Option<SunDay> {
+    use chrono::Datelike;
+    SunDay::of_date(date.year(), date.month(), date.day(), garden.lat, garden.lon)
+}
