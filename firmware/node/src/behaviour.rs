@@ -257,6 +257,17 @@ fn restart_sends_earlier_samples_first_under_their_own_queue() {
 }
 
 #[test]
+fn samples_of_two_queues_never_share_a_pack_even_where_the_numbers_run_on() {
+    let at = |ms| Stamp::Utc(Millis(NOON.0 + ms));
+    let sample = |queue, n, at| Record::Sample(crate::Sample { queue, n, at, values: air(612, 9541) });
+    let records =
+        [sample(QueueId(1), 3, at(0)), sample(QueueId(2), 4, at(1_000))].map(|r| fresh::<8>().record_bytes(&r));
+    let mut node: Node<8> = Node::start(setup(), records.iter().map(|record| &record[..]), Uptime(0));
+    let pack = published(&node.step(Event::Connected, Uptime(10))).unwrap();
+    assert_eq!((pack.queue, pack.first, pack.last), (QueueId(1), 3, 3));
+}
+
+#[test]
 fn restart_with_the_same_random_number_takes_another() {
     let before = with_samples::<8>(1);
     let records: Vec<_> = before.samples().map(|sample| before.record_bytes(&Record::Sample(*sample))).collect();

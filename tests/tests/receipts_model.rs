@@ -1,0 +1,164 @@
+//! Receipts on a road that loses, repeats and reorders, with boards that crash and queues that run over: nothing is lost without
+//! being counted, nothing is stored twice, and no board forgets what is not stored.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use propstick_tests::boards::{House, SimBoard, Step, World};
+use propstick_wire::message::Receipt;
+use propstick_wire::senml::{Pack, Time, Value};
+use propstick_wire::{BoardUrn, Millis, QueueId, Topic};
+use proptest::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The contract's words and nothing else: "The server stores sample n if n > upto or n lies in a gap; anything else is a repeat."
+#[derive(Default)]
+struct ByTheContract {
+    /// By board and queue: how far, and what of it never came.
+    queues: BTreeMap<(String, QueueId), (u64, BTreeSet<u64>)>,
+    newest: BTreeMap<String, Receipt>,
+    /// By board and identity: every instant it was stored at.
+    stored: BTreeMap<(String, u32), Vec<i64>>,
+}
+
+impl House for ByTheContract {
+    fn take(&mut self, topic: &str, payload: &str, arrived: Millis) -> Option<Receipt> {
+        let Some(Topic::Report { board, queue, first, last }) = Topic::parse(topic) else { panic!("{topic}") };
+        let pack = Pack::parse(payload).unwrap();
+        let mut times: Vec<i64> = Vec::new();
+        let (upto, gaps) = self.queues.entry((board.to_string(), queue)).or_default();
+        let before = *upto;
+        for record in pack.records() {
+            let at = match record.time {
+                Time::Absolute(at) => at.0,
+                Time::Relative(ms) => arrived.0 + ms,
+            };
+            if times.last() != Some(&at) {
+                assert!(times.last().is_none_or(|newest| *newest < at), "records ascend in time: {payload}");
+                times.push(at);
+            }
+            let n = first + times.len() as u64 - 1;
+            if !(n > before || gaps.contains(&n))
+                || record.name.split_after(&urn_prefix(board)).unwrap() != "illuminance"
+            {
+                continue;
+            }
+            let Value::Number(identity) = record.value else { panic!("{payload}") };
+            self.stored.entry((board.to_string(), identity as u32)).or_default().push(at);
+        }
+        assert_eq!(times.len() as u64, last - first + 1, "the count fits the range: {topic} {payload}");
+        gaps.extend(before + 1..first);
+        (first..=last).for_each(|n| {
+            gaps.remove(&n);
+        });
+        *upto = before.max(last);
+        let receipt = Receipt { queue, upto: *upto, at_s: arrived.0 / 1_000 };
+        self.newest.insert(board.to_string(), receipt);
+        Some(receipt)
+    }
+
+    fn kept_receipt(&self, board: &BoardUrn) -> Option<Receipt> {
+        self.newest.get(&board.topic_part().to_string()).copied()
+    }
+
+    fn has(&self, board: &BoardUrn, id: u32) -> bool {
+        self.stored.contains_key(&(board.topic_part().to_string(), id))
+    }
+}
+
+fn urn_prefix(part: &str) -> String {
+    format!("{}_", BoardUrn::from_topic_part(part).unwrap())
+}
+
+/// What must hold once everything that could arrive has arrived; `instants` gives those at which a sample is stored.
+fn check(board: &SimBoard, longest_road_ms: i64, instants: impl Fn(u32) -> Vec<i64>) {
+    for (&id, &taken) in &board.taken {
+        match instants(id)[..] {
+            [] => {
+                let counted = board.dropped.contains(&id) || board.undated.contains(&id);
+                assert!(counted || board.held().contains(&id), "sample {id} of {} is lost and uncounted", board.urn);
+            }
+            // Without a clock a sample is dated from its arrival: late by what it spent on the road.
+            [at] if board.has_clock => assert_eq!(at, taken, "instant of sample {id}"),
+            [at] => assert!((0..=longest_road_ms).contains(&(at - taken)), "sample {id}: {at} for {taken}"),
+            ref more => panic!("sample {id} is stored {} times", more.len()),
+        }
+    }
+    // A crash between dropping a sample and striking it from the memory at rest brings it back, to be dropped once more.
+    let dropped = board.dropped.len() as u64;
+    assert!(
+        (dropped..=dropped + board.restarts).contains(&board.counted_dropped),
+        "{} drops, {} counted in {} restarts",
+        dropped,
+        board.counted_dropped,
+        board.restarts
+    );
+}
+
+/// Anything may happen; most of the time goes by and messages come through, so that worlds get somewhere.
+fn any_step() -> impl Strategy<Value = Step> {
+    let which = 0..8_usize;
+    prop_oneof![
+        8 => (1..2_000_000_i64).prop_map(|ms| Step::Wait { ms }),
+        2 => (1..30_000_i64).prop_map(|ms| Step::Wait { ms }),
+        6 => (which.clone(), prop::bool::weighted(0.3)).prop_map(|(which, again)| Step::Arrives { which, again }),
+        2 => which.clone().prop_map(|which| Step::Lost { which }),
+        6 => (which.clone(), prop::bool::weighted(0.3)).prop_map(|(which, again)| Step::Answered { which, again }),
+        2 => which.clone().prop_map(|which| Step::Unanswered { which }),
+        1 => (which.clone(), any::<bool>()).prop_map(|(board, stays_down)| Step::Cut { board, stays_down }),
+        2 => (which.clone(), 0..6_usize).prop_map(|(board, after)| Step::Crash { board, after }),
+        1 => Just(Step::HouseReconnects),
+        1 => (which, 0..10_u64).prop_map(|(board, upto)| Step::StrangeReceipt { board, upto }),
+    ]
+}
+
+fn live<H: House>(world: &mut World<H>, steps: &[Step]) {
+    steps.iter().for_each(|step| world.step(step));
+    world.settle();
+}
+
+proptest! {
+    #[test]
+    fn prop_boards_and_a_house_by_the_contract_lose_and_double_nothing(
+        steps in prop::collection::vec(any_step(), 1..160),
+        clocks in prop::collection::vec(any::<bool>(), 1..4),
+    ) {
+        let mut world = World::new(ByTheContract::default(), &clocks);
+        live(&mut world, &steps);
+        for board in &world.boards {
+            let part = board.urn.topic_part().to_string();
+            let stored = &world.house.stored;
+            check(board, world.longest_road_ms, |id| stored.get(&(part.clone(), id)).cloned().unwrap_or_default());
+        }
+        // What the house counts as missing are numbers that no stored sample has.
+        let stored_times: usize = world.house.stored.values().map(Vec::len).sum();
+        let numbers: u64 = world.house.queues.values().map(|(upto, gaps)| upto - gaps.len() as u64).sum();
+        prop_assert_eq!(stored_times as u64, numbers);
+    }
+}
+
+#[test]
+fn quiet_world_stores_every_sample_and_counts_no_drop() {
+    let mut world = World::new(ByTheContract::default(), &[true]);
+    for _ in 0..200 {
+        world.step(&Step::Wait { ms: 60_000 });
+        world.step(&Step::Arrives { which: 0, again: false });
+        world.step(&Step::Answered { which: 0, again: false });
+    }
+    world.settle();
+    let board = &world.boards[0];
+    assert!(board.taken.len() >= 40 && board.dropped.is_empty(), "{} taken", board.taken.len());
+    assert_eq!(world.house.stored.len() + board.held().len(), board.taken.len());
+}
+
+#[test]
+fn network_down_for_hours_drops_and_counts_the_oldest_and_shows_them_missing() {
+    let mut world = World::new(ByTheContract::default(), &[true]);
+    world.step(&Step::Cut { board: 0, stays_down: true });
+    world.step(&Step::Wait { ms: 3 * 3_600_000 });
+    world.settle();
+    let board = &world.boards[0];
+    let missing: usize = world.house.queues.values().map(|(_, gaps)| gaps.len()).sum();
+    // One may be dropped while it is on the road and arrive after all.
+    let gone = board.dropped.iter().filter(|id| !world.house.has(&board.urn, **id)).count();
+    assert!(gone > 20, "{gone} gone");
+    assert_eq!((board.counted_dropped as usize, missing), (board.dropped.len(), gone));
+}
