@@ -152,7 +152,9 @@ pub async fn own_message_goes_out_is_kept_and_does_not_come_back(kind: Kind, wis
     assert_eq!(listener.hear_message().await.1, "upto 2");
     let mut late = Raw::connect(road.broker, &Hello::new(road.wishes.version, "late")).await;
     late.subscribe(&[&topic]).await;
-    assert_eq!(late.hear_message().await, (topic, "upto 2".to_owned(), true));
+    assert_eq!(late.hear_message().await, (topic.clone(), "upto 2".to_owned(), true));
+    // A broker may deliver once for each of two filters that fit, so the fence may come twice.
     road.fence().await;
-    assert_eq!(road.ledger.seen().offered.len(), 1, "the fence alone");
+    let offered = road.ledger.seen().offered;
+    assert!(offered.iter().all(|envelope| envelope.topic != topic), "{offered:?}");
 }

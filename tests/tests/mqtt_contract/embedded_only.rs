@@ -89,14 +89,19 @@ async fn refusals_by_the_hundred_acknowledge_nothing_and_leak_nothing(wishes: Wi
     road.ledger.answer(Answer::Store);
     road.client(BOARD).await.publish_acknowledged(&topic, "again and again", qos_1(1).again()).await;
     road.ledger.until_stored("again and again").await;
+    until_all_closed(&road).await;
+    let took = road.stop().await;
+    assert!(took < Duration::from_millis(500), "{took:?}");
+}
+
+/// Waits until the broker has noticed that its clients are gone.
+async fn until_all_closed(road: &Road) {
     within("the broker to close every socket", async {
         while open_sockets(road.broker.port()) > 0 {
             tokio::time::sleep(Duration::from_millis(10)).await;
         }
     })
     .await;
-    let took = road.stop().await;
-    assert!(took < Duration::from_millis(500), "{took:?}");
 }
 
 async fn client_id_in_use_under_another_login_is_refused(wishes: Wishes) {
@@ -207,7 +212,8 @@ async fn will_with_a_delay_is_stored_after_it_and_only_for_a_client_that_stays_a
         ..road.hello(name).will(&branch(name, "state"), payload, false)
     };
     let came_back = delayed(BOARD, "came back");
-    Raw::connect(road.broker, &came_back).await.cut();
+    drop(Raw::connect(road.broker, &came_back).await);
+    until_all_closed(&road).await;
     let _back = Raw::connect(road.broker, &came_back).await;
     let began = Instant::now();
     Raw::connect(road.broker, &delayed(OTHER_BOARD, "stayed away")).await.cut();

@@ -51,6 +51,11 @@ async fn own_messages_reach_a_broker_that_was_away() {
     for n in 1..=100 {
         road.send(&topic, &format!("upto {n}"), true).await;
     }
+    // They outlive attempts that fail.
+    road.unread_news();
+    for _ in 0..2 {
+        road.until_news("another loss to be told", |news| matches!(news, RoadEvent::Lost { .. })).await;
+    }
     let broker = road.mosquitto.as_mut().unwrap();
     broker.lose_store();
     broker.start_again().await;

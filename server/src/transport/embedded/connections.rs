@@ -39,7 +39,7 @@ struct Live {
 }
 
 /// Longest time between the door and the connection; whoever needs longer has gone away.
-const DOOR_KEPT: Duration = Duration::from_secs(60);
+const DOOR_KEPT: Duration = Duration::from_secs(10);
 
 impl Connections {
     fn inner(&self) -> MutexGuard<'_, Inner> {
@@ -47,11 +47,16 @@ impl Connections {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Remembers what was seen at the door.
-    pub fn let_in(&self, client_id: &str, user: &str, seen: AtDoor) {
+    /// Remembers what was seen at the door, unless the client id is in use by somebody else, or about to be: then `false`.
+    pub fn let_in(&self, client_id: &str, user: &str, seen: AtDoor) -> bool {
         let mut inner = self.inner();
         inner.at_door.retain(|_, (_, at)| at.elapsed() < DOOR_KEPT);
-        inner.at_door.insert((client_id.to_owned(), user.to_owned()), (seen, Instant::now()));
+        let is_anothers = inner.at_door.keys().any(|(id, other)| id == client_id && other != user)
+            || inner.live.get(client_id).is_some_and(|live| live.iter().any(|one| one.user != user));
+        if !is_anothers {
+            inner.at_door.insert((client_id.to_owned(), user.to_owned()), (seen, Instant::now()));
+        }
+        !is_anothers
     }
 
     /// A client is connected. Without news from the door it counts as speaking 3.1.1, which is the stricter way.
@@ -84,11 +89,6 @@ impl Connections {
         self.inner().live.contains_key(client_id)
     }
 
-    /// Whether this client id is in use by somebody else.
-    pub fn is_anothers(&self, client_id: &str, user: &str) -> bool {
-        self.inner().live.get(client_id).is_some_and(|live| live.iter().any(|one| one.user != user))
-    }
-
     /// Whether the newest connection of this client speaks MQTT 5.
     pub fn speaks_5(&self, client_id: &str) -> bool {
         self.inner().live.get(client_id).and_then(|live| live.last()).is_some_and(|one| one.version == 5)
@@ -110,7 +110,7 @@ mod tests {
     #[test]
     fn client_lost_leaves_its_will_with_the_shorter_delay() {
         let all = Connections::default();
-        all.let_in("c", "u", seen(5, 30));
+        assert!(all.let_in("c", "u", seen(5, 30)));
         all.connected("c", "u", will(10));
         assert!(all.speaks_5("c"));
         assert_eq!(all.gone("c", "u").unwrap().delay, Duration::from_secs(10));
@@ -129,12 +129,14 @@ mod tests {
     }
 
     #[test]
-    fn client_id_in_use_is_anothers_for_every_other_user() {
+    fn client_id_in_use_or_at_the_door_is_closed_to_every_other_user() {
         let all = Connections::default();
+        assert!(all.let_in("c", "u", seen(5, 0)));
+        assert!(!all.let_in("c", "v", seen(5, 0)), "u is at the door");
         all.connected("c", "u", None);
-        assert!(all.is_anothers("c", "v"));
-        assert!(!all.is_anothers("c", "u"));
-        assert!(!all.is_anothers("d", "v"));
+        assert!(!all.let_in("c", "v", seen(5, 0)), "u is in");
+        assert!(all.let_in("c", "u", seen(5, 0)), "u may take its own place");
+        assert!(all.let_in("d", "v", seen(5, 0)));
     }
 
     #[test]

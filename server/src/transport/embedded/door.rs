@@ -48,10 +48,6 @@ impl Door {
         };
         self.failures.forget(from.ip(), name);
         let user = user_id(&who);
-        if self.shared.connections.is_anothers(&connect.client_id, &user) {
-            tracing::warn!(%from, user, client = connect.client_id, "refused: this client id is in use under another login");
-            return AuthResult::fail(ReasonCode::ClientIdentifierNotValid);
-        }
         // The broker asks nobody about a will of 3.1.1 later on, so both versions are looked at here.
         if let Some(will) = connect.will.as_ref().filter(|will| !self.shared.access.may_publish(&who, &will.topic)) {
             tracing::warn!(%from, user, topic = will.topic, "refused: its last will is on a topic it may not publish on");
@@ -59,7 +55,10 @@ impl Door {
         }
         let delay_s = connect.will.as_ref().and_then(|will| will.properties.will_delay_interval).unwrap_or(0);
         let seen = AtDoor { version: connect.protocol_version, will_delay: Duration::from_secs(u64::from(delay_s)) };
-        self.shared.connections.let_in(&connect.client_id, &user, seen);
+        if !self.shared.connections.let_in(&connect.client_id, &user, seen) {
+            tracing::warn!(%from, user, client = connect.client_id, "refused: this client id is in use under another login");
+            return AuthResult::fail(ReasonCode::ClientIdentifierNotValid);
+        }
         AuthResult::success_with_user(user)
     }
 }
