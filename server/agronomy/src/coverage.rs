@@ -153,7 +153,11 @@ mod tests {
     const MIN: i64 = 60_000;
 
     fn every(step_min: i64, from_min: i64, to_min: i64) -> Vec<Sample> {
-        (0..).map(|k| from_min + k * step_min).take_while(|t| *t < to_min).map(|t| Sample { t_ms: t * MIN, v: t as f64 }).collect()
+        (0..)
+            .map(|k| from_min + k * step_min)
+            .take_while(|t| *t < to_min)
+            .map(|t| Sample { t_ms: t * MIN, v: t as f64 })
+            .collect()
     }
 
     #[test]
@@ -185,7 +189,8 @@ mod tests {
     #[test]
     fn uneven_steps_use_their_median_so_a_lost_sample_is_half_covered() {
         // Steps of 4, 5 and 6 minutes in turn, as one measured set in the data has them.
-        let s: Vec<Sample> = [0, 4, 10, 15, 19, 25, 30, 34, 40, 45, 49, 55].map(|m| Sample { t_ms: m * MIN, v: 1.0 }).into();
+        let s: Vec<Sample> =
+            [0, 4, 10, 15, 19, 25, 30, 34, 40, 45, 49, 55].map(|m| Sample { t_ms: m * MIN, v: 1.0 }).into();
         assert_eq!(cadence_ms(&s, HOUR_MS), Some(5 * MIN));
         assert_eq!(hour_cells(&s, 0, 1)[0].covered_ms, HOUR_MS);
     }
@@ -195,10 +200,10 @@ mod tests {
         let mut s = every(10, 0, 20 * 60);
         s.extend(every(5, 31 * 60, 80 * 60));
         let all = hour_cells(&s, 0, 80);
-        for first in 0..79 {
+        for (first, expected) in all.iter().enumerate().take(79) {
             let from_ms = first as i64 * HOUR_MS;
             let near: Vec<Sample> = s.iter().copied().filter(|x| x.t_ms >= from_ms - LOOK_BACK_MS).collect();
-            assert_eq!(hour_cells(&near, from_ms, 1)[0], all[first], "hour {first}");
+            assert_eq!(hour_cells(&near, from_ms, 1)[0], *expected, "hour {first}");
         }
     }
 

@@ -3,7 +3,8 @@
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::{
-    Air, FrostMemory, Held, LocalClock, Move, VentQuestion, VentStructure, VentVerdict, Verdict, decide_vent, may_flip,
+    Air, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, VentVerdict, Verdict, decide_vent, is_news,
+    may_flip,
 };
 use propstick_garden::fold::{date_of, local};
 use propstick_garden::model::Garden;
@@ -50,9 +51,8 @@ struct Seat {
 
 /// The advice that stands.
 struct Given {
-    held: Held,
-    moves: Vec<Move>,
-    by_rule: bool,
+    verdict: Verdict,
+    made_at: Millis,
 }
 
 impl Desk {
@@ -137,11 +137,7 @@ impl Desk {
                 recipe: recipe.to_owned(),
                 superseded_by: None,
             })?;
-            seat.given = Some(Given {
-                held: Held { verdict: verdict.verdict, made_at: now },
-                moves: verdict.moves,
-                by_rule: verdict.by_rule,
-            });
+            seat.given = Some(Given { verdict, made_at: now });
             changed.push(seat.structure.clone());
         }
         Ok(changed)
@@ -159,30 +155,24 @@ impl Seat {
         self.next_look().is_none_or(|next| next <= now) || self.last_look.is_some_and(|last| last > now)
     }
 
-    /// Whether the advice that stands gives way to `new`: verdict or moves differ, and it has held long enough.
+    /// Whether the advice that stands gives way to `new`: it says something else, and the other has held long enough.
     fn gives_way(&self, new: &Verdict, now: Millis) -> bool {
         let Some(given) = &self.given else { return true };
-        let same_word = given.held.verdict == new.verdict;
-        if same_word && given.by_rule == new.by_rule && same_moves(&given.moves, &new.moves, now) {
+        if !is_news(&given.verdict, new, now) {
             return false;
         }
-        if same_word {
-            // The same word with other moves holds as long as another word would.
-            let other = Held { verdict: VentVerdict::Shut, ..given.held };
-            let stand_in = Verdict { verdict: VentVerdict::Dry, ..new.clone() };
-            return may_flip(&other, &stand_in, now);
+        if given.verdict.by_rule && !new.by_rule {
+            // Readings are better than the rule: what was said without them holds nothing.
+            return true;
         }
-        may_flip(&given.held, new, now)
+        let held = Held { verdict: given.verdict.verdict, made_at: given.made_at };
+        if held.verdict != new.verdict {
+            return may_flip(&held, new, now);
+        }
+        // The same word with other moves holds as long as another word would.
+        let another = if new.verdict == VentVerdict::Shut { VentVerdict::Dry } else { VentVerdict::Shut };
+        may_flip(&Held { verdict: another, ..held }, new, now)
     }
-}
-
-/// Whether two plans ask the same from `now` on: what began before began alike.
-fn same_moves(a: &[Move], b: &[Move], now: Millis) -> bool {
-    let begins = |m: &Move| m.from.max(now);
-    a.len() == b.len()
-        && a.iter()
-            .zip(b)
-            .all(|(x, y)| x.vent == y.vent && x.notch == y.notch && x.until == y.until && begins(x) == begins(y))
 }
 
 /// What is alike for all structures at one look.
@@ -274,8 +264,7 @@ fn frost_memory(samples: &[Sample]) -> Option<FrostMemory> {
 }
 
 fn given_of(kept: &KeptAdvice) -> Option<Given> {
-    let (verdict, moves, by_rule) = letter::read(&kept.body)?;
-    Some(Given { held: Held { verdict, made_at: kept.made_at }, moves, by_rule })
+    Some(Given { verdict: letter::read(&kept.body, kept.until)?, made_at: kept.made_at })
 }
 
 #[cfg(test)]
@@ -297,18 +286,5 @@ mod tests {
     fn leaves_count_as_thawed_once_the_air_was_above_three_after_the_lowest() {
         assert!(!frost_memory(&samples(&[(0, 5.0), (10, -2.0), (20, 1.0)])).unwrap().thawed);
         assert!(frost_memory(&samples(&[(0, 5.0), (10, -2.0), (20, 3.1)])).unwrap().thawed);
-    }
-
-    #[test]
-    fn plan_that_has_begun_is_the_same_plan() {
-        let m = |from, until| Move {
-            vent: None,
-            notch: propstick_garden::model::Notch::Half,
-            from: Millis(from),
-            until: Some(Millis(until)),
-        };
-        assert!(same_moves(&[m(10, 99)], &[m(20, 99)], Millis(20)));
-        assert!(!same_moves(&[m(10, 99)], &[m(30, 99)], Millis(20)));
-        assert!(!same_moves(&[m(10, 99)], &[m(10, 98)], Millis(20)));
     }
 }

@@ -1,7 +1,7 @@
 //! Advice as it is kept: one JSON body that says what to do, why, and on which readings it rests.
 
 use chrono::{DateTime, SecondsFormat};
-use propstick_garden::advice::{Move, VentQuestion, VentVerdict, Verdict};
+use propstick_garden::advice::{Aim, Expect, Figures, Move, Rule, VentQuestion, VentVerdict, Verdict};
 use propstick_garden::model::Notch;
 use propstick_garden::wording;
 use propstick_wire::Millis;
@@ -105,21 +105,22 @@ pub(super) fn body(question: &VentQuestion, verdict: &Verdict, lead: &str, outsi
     serde_json::to_string(&body).unwrap_or_default()
 }
 
-/// Verdict, moves and whether it was by rule, from a kept body.
-pub(super) fn read(body: &str) -> Option<(VentVerdict, Vec<Move>, bool)> {
+/// What a kept body says, as far as a new verdict is compared with it.
+pub(super) fn read(body: &str, until: Option<Millis>) -> Option<Verdict> {
     let body: Body = serde_json::from_str(body).ok()?;
-    let verdict = [
-        VentVerdict::Shut,
-        VentVerdict::MoveAir,
-        VentVerdict::Purge,
-        VentVerdict::Dry,
-        VentVerdict::Cool,
-        VentVerdict::Unknown,
-    ]
-    .into_iter()
-    .find(|v| v.word() == body.verdict)?;
     let moves = body.moves.into_iter().map(move_of).collect::<Option<Vec<Move>>>()?;
-    Some((verdict, moves, body.by_rule))
+    Some(Verdict {
+        verdict: VentVerdict::ALL.into_iter().find(|v| v.word() == body.verdict)?,
+        aim: Aim::ALL.into_iter().find(|a| a.word() == body.aim)?,
+        rule: Rule::ALL.into_iter().find(|r| r.word() == body.rule)?,
+        look_again: if moves.iter().any(|m| m.until.is_some()) { None } else { until },
+        moves,
+        expect: Expect::default(),
+        figures: Figures::default(),
+        by_rule: body.by_rule,
+        doubts: Vec::new(),
+        cautions: Vec::new(),
+    })
 }
 
 fn move_part(m: &Move) -> MovePart {
@@ -151,7 +152,7 @@ fn range(found: Option<(f64, f64)>) -> RangePart {
             low: Some(round(low)),
             high: Some(round(high)),
             unknown: None,
-            measured: 0.0,
+            measured: 1.0,
         },
         None => {
             RangePart { value: None, low: None, high: None, unknown: Some("not-worked-out".to_owned()), measured: 0.0 }

@@ -48,6 +48,16 @@ pub enum VentVerdict {
 }
 
 impl VentVerdict {
+    /// All of them.
+    pub const ALL: [VentVerdict; 6] = [
+        VentVerdict::Shut,
+        VentVerdict::MoveAir,
+        VentVerdict::Purge,
+        VentVerdict::Dry,
+        VentVerdict::Cool,
+        VentVerdict::Unknown,
+    ];
+
     /// Its word in stores and answers.
     pub const fn word(self) -> &'static str {
         match self {
@@ -73,6 +83,9 @@ pub enum Aim {
 }
 
 impl Aim {
+    /// All of them.
+    pub const ALL: [Aim; 3] = [Aim::Dry, Aim::MoveAir, Aim::KeepWarmth];
+
     /// Its word in stores and answers.
     pub const fn word(self) -> &'static str {
         match self {
@@ -107,6 +120,19 @@ pub enum Rule {
 }
 
 impl Rule {
+    /// All of them.
+    pub const ALL: [Rule; 9] = [
+        Rule::Gale,
+        Rule::Frozen,
+        Rule::Heat,
+        Rule::Cold,
+        Rule::Wetting,
+        Rule::Night,
+        Rule::Drying,
+        Rule::MovingAir,
+        Rule::SeasonAndHour,
+    ];
+
     /// Its word in stores and answers.
     pub const fn word(self) -> &'static str {
         match self {
