@@ -13,8 +13,10 @@ pub trait House {
     fn take(&mut self, topic: &str, payload: &str, arrived: Millis) -> Option<Receipt>;
     /// The receipt that the broker keeps for a board.
     fn kept_receipt(&self, board: &BoardUrn) -> Option<Receipt>;
-    /// Whether the sample with this identity is stored.
-    fn has(&self, board: &BoardUrn, id: u32) -> bool;
+    /// Every instant at which the sample with this identity is stored: none, or one if all is well.
+    fn instants(&self, board: &BoardUrn, id: u32) -> Vec<i64>;
+    /// The house ends and starts again; what it committed must be there.
+    fn restart(&mut self);
 }
 
 /// Samples that a board of these tests can hold; few, so that queues run over.
@@ -70,8 +72,8 @@ pub enum Step {
         /// Actions until then.
         after: usize,
     },
-    /// The house's end of the connection comes back, and each board is sent its kept receipt.
-    HouseReconnects,
+    /// The house starts again and sends each board its kept receipt.
+    HouseRestarts,
     /// A receipt for a queue that nobody has comes along.
     StrangeReceipt {
         /// Which board, modulo their number.
@@ -203,7 +205,8 @@ impl<H: House> World<H> {
                 let board = board % self.boards.len();
                 self.boards[board].crash_in = Some(after);
             }
-            Step::HouseReconnects => {
+            Step::HouseRestarts => {
+                self.house.restart();
                 for (place, board) in self.boards.iter().enumerate() {
                     self.down.extend(self.house.kept_receipt(&board.urn).map(|receipt| (place, receipt)));
                 }
@@ -246,7 +249,7 @@ impl<H: House> World<H> {
     /// Whether a board holds nothing up to `newest` and has got something newer through.
     fn is_through(&self, board: &SimBoard, newest: u32) -> bool {
         let held = board.held();
-        let has_newer = board.taken.range(newest + 1..).any(|(id, _)| self.house.has(&board.urn, *id));
+        let has_newer = board.taken.range(newest + 1..).any(|(id, _)| !self.house.instants(&board.urn, *id).is_empty());
         held.range(..=newest).next().is_none() && has_newer
     }
 
@@ -311,7 +314,8 @@ impl<H: House> World<H> {
         let actions = board.node.step(event, uptime);
         for gone in before.difference(&board.held()) {
             if matches!(happening, Happening::Receipt(_)) {
-                assert!(self.house.has(&board.urn, *gone), "sample {gone} was forgotten and is not stored");
+                let stored = self.house.instants(&board.urn, *gone);
+                assert!(!stored.is_empty(), "sample {gone} was forgotten and is not stored");
             } else {
                 board.dropped.insert(*gone);
             }

@@ -2,6 +2,9 @@
 //! being counted, nothing is stored twice, and no board forgets what is not stored.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use propstick::store::{Ledger, Readings};
+use propstick_garden::decode::{self, Book};
+use propstick_garden::took::{Envelope, Via};
 use propstick_tests::boards::{House, SimBoard, Step, World};
 use propstick_wire::message::Receipt;
 use propstick_wire::senml::{Pack, Time, Value};
@@ -59,38 +62,155 @@ impl House for ByTheContract {
         self.newest.get(&board.topic_part().to_string()).copied()
     }
 
-    fn has(&self, board: &BoardUrn, id: u32) -> bool {
-        self.stored.contains_key(&(board.topic_part().to_string(), id))
+    fn instants(&self, board: &BoardUrn, id: u32) -> Vec<i64> {
+        self.stored.get(&(board.topic_part().to_string(), id)).cloned().unwrap_or_default()
     }
+
+    fn restart(&mut self) {}
+}
+
+impl Accounts for ByTheContract {
+    fn stored(&self) -> u64 {
+        self.stored.values().map(|instants| instants.len() as u64).sum()
+    }
+
+    fn settled(&self) -> u64 {
+        self.queues.values().map(|(upto, _)| upto).sum()
+    }
+
+    fn missing(&self) -> u64 {
+        self.queues.values().map(|(_, gaps)| gaps.len() as u64).sum()
+    }
+}
+
+/// The real thing: the program's decoding and its ledger, on a real file with full durability.
+struct RealLedger {
+    folder: tempfile::TempDir,
+    ledger: Option<Ledger>,
+    reader: rusqlite::Connection,
+}
+
+impl RealLedger {
+    fn new() -> RealLedger {
+        let folder = tempfile::tempdir().unwrap();
+        let ledger = Some(Ledger::open(&RealLedger::file(&folder)).unwrap());
+        let reader = rusqlite::Connection::open(RealLedger::file(&folder)).unwrap();
+        RealLedger { folder, ledger, reader }
+    }
+
+    fn file(folder: &tempfile::TempDir) -> std::path::PathBuf {
+        folder.path().join("readings.db")
+    }
+
+    fn number(&self, sql: &str) -> u64 {
+        self.reader.query_row(sql, [], |row| row.get::<_, i64>(0)).unwrap() as u64
+    }
+}
+
+impl House for RealLedger {
+    fn take(&mut self, topic: &str, payload: &str, arrived: Millis) -> Option<Receipt> {
+        let envelope = Envelope {
+            arrived,
+            via: Via::Broker,
+            topic: topic.to_string(),
+            payload: payload.as_bytes().to_vec(),
+            qos: 1,
+            retain: false,
+            dup: false,
+        };
+        let took = decode::read(&envelope, &Book::default());
+        let committed = self.ledger.as_mut().unwrap().commit(&took).unwrap();
+        assert_eq!(committed.refused, 0, "{topic} {payload}");
+        let due = committed.receipts.first().unwrap();
+        Some(Receipt { queue: QueueId(due.queue), upto: due.upto, at_s: due.at.0 / 1_000 })
+    }
+
+    fn kept_receipt(&self, board: &BoardUrn) -> Option<Receipt> {
+        let receipts = Readings::open(&RealLedger::file(&self.folder)).unwrap().receipts().unwrap();
+        let ours = receipts.into_iter().find(|(urn, ..)| urn == board.as_str());
+        ours.map(|(_, queue, upto, at)| Receipt { queue: QueueId(queue), upto, at_s: at.0 / 1_000 })
+    }
+
+    fn instants(&self, board: &BoardUrn, id: u32) -> Vec<i64> {
+        let sql = "SELECT r.t FROM series s JOIN device d ON d.id = s.device
+            JOIN (SELECT series, t, v FROM reading UNION ALL SELECT series, t, v FROM variant) r ON r.series = s.id
+            WHERE d.urn = ?1 AND s.channel = 'illuminance' AND r.v = ?2";
+        let mut query = self.reader.prepare_cached(sql).unwrap();
+        query.query_map((board.as_str(), id), |row| row.get(0)).unwrap().map(Result::unwrap).collect()
+    }
+
+    fn restart(&mut self) {
+        self.ledger = None;
+        self.ledger = Some(Ledger::open(&RealLedger::file(&self.folder)).unwrap());
+    }
+}
+
+impl Accounts for RealLedger {
+    fn stored(&self) -> u64 {
+        let of = |table: &str, channel: &str| {
+            self.number(&format!(
+                "SELECT count(*) FROM {table} r JOIN series s ON s.id = r.series WHERE s.channel = '{channel}'"
+            ))
+        };
+        let [first, second] = ["illuminance", "air-humidity"].map(|c| of("reading", c) + of("variant", c));
+        assert_eq!(first, second, "both channels of every sample");
+        first
+    }
+
+    fn settled(&self) -> u64 {
+        self.number("SELECT coalesce(sum(upto), 0) FROM queue")
+    }
+
+    fn missing(&self) -> u64 {
+        self.number("SELECT coalesce(sum(last - first + 1), 0) FROM queue_gap")
+    }
+}
+
+/// What a house says of itself, over all boards.
+trait Accounts: House {
+    /// Samples stored.
+    fn stored(&self) -> u64;
+    /// Highest numbers settled, summed over the queues.
+    fn settled(&self) -> u64;
+    /// Samples that never came.
+    fn missing(&self) -> u64;
 }
 
 fn urn_prefix(part: &str) -> String {
     format!("{}_", BoardUrn::from_topic_part(part).unwrap())
 }
 
-/// What must hold once everything that could arrive has arrived; `instants` gives those at which a sample is stored.
-fn check(board: &SimBoard, longest_road_ms: i64, instants: impl Fn(u32) -> Vec<i64>) {
+/// What must hold once everything that could arrive has arrived.
+fn check<H: Accounts>(world: &World<H>) {
+    for board in &world.boards {
+        check_samples(board, world);
+        // A crash between dropping a sample and striking it from the memory at rest brings it back, to be dropped once more.
+        let dropped = board.dropped.len() as u64;
+        assert!(
+            (dropped..=dropped + board.restarts).contains(&board.counted_dropped),
+            "{dropped} drops, {} counted in {} restarts",
+            board.counted_dropped,
+            board.restarts
+        );
+    }
+    // What the house counts as missing are the numbers that no stored sample has.
+    let house = &world.house;
+    assert_eq!(house.settled() - house.missing(), house.stored(), "settled less missing is stored");
+}
+
+fn check_samples<H: House>(board: &SimBoard, world: &World<H>) {
     for (&id, &taken) in &board.taken {
-        match instants(id)[..] {
+        match world.house.instants(&board.urn, id)[..] {
             [] => {
                 let counted = board.dropped.contains(&id) || board.undated.contains(&id);
                 assert!(counted || board.held().contains(&id), "sample {id} of {} is lost and uncounted", board.urn);
             }
             // Without a clock a sample is dated from its arrival: late by what it spent on the road.
             [at] if board.has_clock => assert_eq!(at, taken, "instant of sample {id}"),
-            [at] => assert!((0..=longest_road_ms).contains(&(at - taken)), "sample {id}: {at} for {taken}"),
+            [at] => assert!((0..=world.longest_road_ms).contains(&(at - taken)), "sample {id}: {at} for {taken}"),
             ref more => panic!("sample {id} is stored {} times", more.len()),
         }
     }
-    // A crash between dropping a sample and striking it from the memory at rest brings it back, to be dropped once more.
-    let dropped = board.dropped.len() as u64;
-    assert!(
-        (dropped..=dropped + board.restarts).contains(&board.counted_dropped),
-        "{} drops, {} counted in {} restarts",
-        dropped,
-        board.counted_dropped,
-        board.restarts
-    );
 }
 
 /// Anything may happen; most of the time goes by and messages come through, so that worlds get somewhere.
@@ -105,33 +225,35 @@ fn any_step() -> impl Strategy<Value = Step> {
         2 => which.clone().prop_map(|which| Step::Unanswered { which }),
         1 => (which.clone(), any::<bool>()).prop_map(|(board, stays_down)| Step::Cut { board, stays_down }),
         2 => (which.clone(), 0..6_usize).prop_map(|(board, after)| Step::Crash { board, after }),
-        1 => Just(Step::HouseReconnects),
+        1 => Just(Step::HouseRestarts),
         1 => (which, 0..10_u64).prop_map(|(board, upto)| Step::StrangeReceipt { board, upto }),
     ]
 }
 
-fn live<H: House>(world: &mut World<H>, steps: &[Step]) {
+fn live<H: Accounts>(house: H, clocks: &[bool], steps: &[Step]) {
+    let mut world = World::new(house, clocks);
     steps.iter().for_each(|step| world.step(step));
     world.settle();
+    check(&world);
+}
+
+fn any_life() -> impl Strategy<Value = (Vec<bool>, Vec<Step>)> {
+    (prop::collection::vec(any::<bool>(), 1..4), prop::collection::vec(any_step(), 1..160))
 }
 
 proptest! {
     #[test]
-    fn prop_boards_and_a_house_by_the_contract_lose_and_double_nothing(
-        steps in prop::collection::vec(any_step(), 1..160),
-        clocks in prop::collection::vec(any::<bool>(), 1..4),
-    ) {
-        let mut world = World::new(ByTheContract::default(), &clocks);
-        live(&mut world, &steps);
-        for board in &world.boards {
-            let part = board.urn.topic_part().to_string();
-            let stored = &world.house.stored;
-            check(board, world.longest_road_ms, |id| stored.get(&(part.clone(), id)).cloned().unwrap_or_default());
-        }
-        // What the house counts as missing are numbers that no stored sample has.
-        let stored_times: usize = world.house.stored.values().map(Vec::len).sum();
-        let numbers: u64 = world.house.queues.values().map(|(upto, gaps)| upto - gaps.len() as u64).sum();
-        prop_assert_eq!(stored_times as u64, numbers);
+    fn prop_boards_and_a_house_by_the_contract_lose_and_double_nothing((clocks, steps) in any_life()) {
+        live(ByTheContract::default(), &clocks, &steps);
+    }
+}
+
+proptest! {
+    // Each of these writes a real file, commit by commit.
+    #![proptest_config(ProptestConfig::with_cases(ProptestConfig::default().cases / 8))]
+    #[test]
+    fn prop_boards_and_the_real_ledger_lose_and_double_nothing((clocks, steps) in any_life()) {
+        live(RealLedger::new(), &clocks, &steps);
     }
 }
 
@@ -156,9 +278,9 @@ fn network_down_for_hours_drops_and_counts_the_oldest_and_shows_them_missing() {
     world.step(&Step::Wait { ms: 3 * 3_600_000 });
     world.settle();
     let board = &world.boards[0];
-    let missing: usize = world.house.queues.values().map(|(_, gaps)| gaps.len()).sum();
+    let missing = world.house.missing() as usize;
     // One may be dropped while it is on the road and arrive after all.
-    let gone = board.dropped.iter().filter(|id| !world.house.has(&board.urn, **id)).count();
+    let gone = board.dropped.iter().filter(|id| world.house.instants(&board.urn, **id).is_empty()).count();
     assert!(gone > 20, "{gone} gone");
     assert_eq!((board.counted_dropped as usize, missing), (board.dropped.len(), gone));
 }
