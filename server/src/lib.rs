@@ -6,6 +6,8 @@
 pub mod clock;
 pub mod commands;
 pub mod config;
+#[cfg(feature = "embedded-broker")]
+pub mod demo;
 pub mod engine;
 pub mod house;
 pub mod store;

@@ -2,6 +2,8 @@
 
 mod board;
 mod check;
+#[cfg(feature = "embedded-broker")]
+mod demo;
 mod now;
 mod replay;
 mod running;
@@ -22,6 +24,9 @@ struct Line {
 
 #[derive(Subcommand)]
 enum Command {
+    /// Show an invented garden with a year of history, then go on live.
+    #[cfg(feature = "embedded-broker")]
+    Demo(demo::DemoArgs),
     /// Keep the readings of your boards, and serve the pages.
     Serve(serve::ServeArgs),
     /// Run a recording through the program, with the recording's clock.
@@ -79,6 +84,8 @@ impl From<crate::store::StoreError> for Failed {
 pub fn run() -> ExitCode {
     let line = Line::parse();
     let done = match line.command {
+        #[cfg(feature = "embedded-broker")]
+        Command::Demo(args) => demo::run(args),
         Command::Serve(args) => serve::run(args),
         Command::Replay(args) => replay::run(args),
         Command::Now(args) => now::run(&args),

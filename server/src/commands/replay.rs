@@ -14,7 +14,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::Failed;
-use super::running::{self, Running};
+use super::running::{self, Pages};
 use crate::clock::Clock;
 use crate::config::Config;
 use crate::engine::Pace;
@@ -131,10 +131,12 @@ pub(super) fn run(args: ReplayArgs) -> Result<(), Failed> {
     }
     let clock = Clock::Stopped(end);
     let health = Arc::new(Health::new(end));
+    let windows = opened.windows(clock, health);
     running::runtime()?.block_on(async {
-        let running = Running::start(opened, &config, clock, health).await?;
-        eprintln!("Pages:  http://{}/  (the clock stands at {})", running.web, iso(end));
-        running.until_stopped().await
+        let pages = Pages::open(&opened.folder, windows, config.web_listen).await?;
+        eprintln!("Pages:  http://{}/  (the clock stands at {})", pages.address, iso(end));
+        pages.until_stopped().await;
+        Ok(())
     })
 }
 

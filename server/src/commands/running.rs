@@ -1,27 +1,21 @@
-//! What `serve`, `demo` and `replay --serve` have in common: a running house with its road and its pages, until it is told to stop.
+//! What `serve`, `demo` and `replay --serve` have in common: pages, a running house and its road, until it is told to stop.
 
 use std::net::SocketAddr;
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
+use std::time::Duration;
 
 use propstick_garden::model::{Garden, parse_garden};
 
 use super::Failed;
-use crate::clock::Clock;
 use crate::config::Config;
-use crate::house::{Health, House, Opened, Roads, new_password};
+use crate::house::{EngineDoor, House, Opened, Roads, Windows, new_password};
+use crate::store::DataFolder;
 use crate::transport::{Stop, Stopper};
 use crate::web;
 
-/// A house that runs, with its pages.
-pub(super) struct Running {
-    pub(super) house: House,
-    pub(super) web: SocketAddr,
-    pub(super) roads: Option<Roads>,
-    pub(super) stop: Stop,
-    stopper: Stopper,
-    server: tokio::task::JoinHandle<std::io::Result<()>>,
-}
+/// How long open requests may take to end.
+const LAST_WORDS: Duration = Duration::from_secs(5);
 
 /// The runtime that everything asynchronous runs on.
 pub(super) fn runtime() -> Result<tokio::runtime::Runtime, Failed> {
@@ -39,57 +33,76 @@ pub(super) fn log() {
 
 /// Reads a garden file.
 pub(super) fn garden(path: &Path) -> Result<Garden, Failed> {
-    let text =
-        std::fs::read_to_string(path).map_err(|e| Failed::given(format!("{}: cannot be read: {e}", path.display())))?;
+    let text = std::fs::read_to_string(path)
+        .map_err(|e| Failed::given(format!("{}: cannot be read: {e}", path.display())))?;
     parse_garden(&text).map_err(|e| Failed::given(format!("{}: {e}", path.display())))
 }
 
-impl Running {
-    /// Starts the threads, then the pages.
-    pub(super) async fn start(
-        opened: Opened,
-        config: &Config,
-        clock: Clock,
-        health: Arc<Health>,
-    ) -> Result<Running, Failed> {
-        let house = opened.start(config, clock, health);
-        let listener = tokio::net::TcpListener::bind(config.web_listen)
+/// The pages, being served; the house behind them may not run yet.
+pub(super) struct Pages {
+    pub(super) address: SocketAddr,
+    pub(super) stop: Stop,
+    stopper: Stopper,
+    door: Arc<OnceLock<EngineDoor>>,
+    server: tokio::task::JoinHandle<std::io::Result<()>>,
+}
+
+impl Pages {
+    /// Serves the pages and leaves word in the data folder where they are.
+    pub(super) async fn open(folder: &DataFolder, windows: Windows, listen: SocketAddr) -> Result<Pages, Failed> {
+        let listener = tokio::net::TcpListener::bind(listen)
             .await
-            .map_err(|e| Failed::given(format!("web.listen: cannot listen on {}: {e}", config.web_listen)))?;
-        let web = listener.local_addr().map_err(|e| Failed::work(e.to_string()))?;
+            .map_err(|e| Failed::given(format!("web.listen: cannot listen on {listen}: {e}")))?;
+        let address = listener.local_addr().map_err(|e| Failed::work(e.to_string()))?;
         let token = new_password().map_err(Failed::work)?;
-        house.folder().announce(&web.to_string(), &token)?;
         let (stopper, stop) = Stop::pair();
-        let engine = matches!(clock, Clock::System).then(|| house.engine().clone());
-        let desk = web::Desk::new(house.windows.clone(), engine, &token, stop.clone());
+        let door = Arc::new(OnceLock::new());
+        let desk = web::Desk::new(windows, Arc::clone(&door), &token, stop.clone());
         let until = stop.clone();
         let server = tokio::spawn(async move {
             axum::serve(listener, web::router(desk)).with_graceful_shutdown(async move { until.stopped().await }).await
         });
-        Ok(Running { house, web, roads: None, stop, stopper, server })
+        folder.announce(&address.to_string(), &token)?;
+        Ok(Pages { address, stop, stopper, door, server })
     }
 
-    /// Opens the road of messages.
-    pub(super) async fn open_road(&mut self, config: &Config) -> Result<(), Failed> {
-        let roads = Roads::open(&mut self.house, config, self.stop.clone()).await;
-        self.roads = Some(roads.map_err(|e| Failed::given(e.to_string()))?);
-        Ok(())
+    /// Waits for the word to stop, then ends the pages.
+    pub(super) async fn until_stopped(self) {
+        asked_to_stop().await;
+        self.stopper.stop();
+        let _ = tokio::time::timeout(LAST_WORDS, self.server).await;
+    }
+}
+
+/// A house that runs, with its road and its pages.
+pub(super) struct Running {
+    pub(super) roads: Roads,
+    house: House,
+    pages: Pages,
+}
+
+impl Running {
+    /// Starts the threads and opens the road of messages.
+    pub(super) async fn start(
+        opened: Opened,
+        config: &Config,
+        windows: Windows,
+        pages: Pages,
+    ) -> Result<Running, Failed> {
+        let mut house = opened.start(config, windows);
+        let _ = pages.door.set(house.engine().clone());
+        let roads = Roads::open(&mut house, config, pages.stop.clone()).await;
+        let roads = roads.map_err(|e| Failed::given(e.to_string()))?;
+        Ok(Running { roads, house, pages })
     }
 
     /// Waits for the word to stop, then ends everything in order: the road first, so that nothing more is acknowledged.
     pub(super) async fn until_stopped(self) -> Result<(), Failed> {
+        let Running { roads, house, pages } = self;
         asked_to_stop().await;
-        self.end().await
-    }
-
-    /// Ends everything in order.
-    pub(super) async fn end(self) -> Result<(), Failed> {
-        let Running { house, roads, stopper, server, .. } = self;
-        stopper.stop();
-        if let Some(roads) = roads {
-            roads.ended().await;
-        }
-        let _ = tokio::time::timeout(std::time::Duration::from_secs(5), server).await;
+        pages.stopper.stop();
+        roads.ended().await;
+        let _ = tokio::time::timeout(LAST_WORDS, pages.server).await;
         tokio::task::spawn_blocking(move || house.close()).await.map_err(|e| Failed::work(e.to_string()))
     }
 }

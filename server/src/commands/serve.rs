@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use clap::Args;
 
-use super::running::{self, Running};
+use super::running::{self, Pages, Running};
 use super::{Failed, Where};
 use crate::clock::Clock;
 use crate::config::Config;
@@ -36,13 +36,15 @@ pub(super) fn run(args: ServeArgs) -> Result<(), Failed> {
         let says = "No garden is set up yet: readings are kept, but nothing is worked out. Start with --garden FILE.";
         health.trouble("garden", crate::house::Light::Amber, says);
     }
+    let windows = opened.windows(clock, health);
     running::runtime()?.block_on(async {
-        let mut running = Running::start(opened, &config, clock, health).await?;
-        running.open_road(&config).await?;
-        if let Some(mqtt) = running.roads.as_ref().and_then(|r| r.mqtt) {
+        let pages = Pages::open(&opened.folder, windows.clone(), config.web_listen).await?;
+        let address = pages.address;
+        let running = Running::start(opened, &config, windows, pages).await?;
+        if let Some(mqtt) = running.roads.mqtt {
             println!("Boards: mqtt://{mqtt}");
         }
-        println!("Pages:  http://{}/", running.web);
+        println!("Pages:  http://{address}/");
         if no_garden {
             println!("No garden is set up yet; start with --garden FILE (the README has a small one).");
         }

@@ -74,6 +74,13 @@ pub struct Change {
     pub to: Option<Millis>,
 }
 
+impl Change {
+    /// Anything may have changed.
+    pub fn all() -> Change {
+        Change { what: "all", structure: None, from: None, to: None }
+    }
+}
+
 /// Whether time passes or is told of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pace {

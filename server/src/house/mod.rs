@@ -78,7 +78,7 @@ pub struct House {
     engine: EngineDoor,
     ledger_thread: Option<JoinHandle<()>>,
     engine_thread: Option<JoinHandle<()>>,
-    folder: DataFolder,
+    _folder: DataFolder,
 }
 
 /// A house that has been opened but does not run yet: history may still be laid down in it.
@@ -105,13 +105,22 @@ impl Opened {
         Ok(Opened { folder, ledger, engine })
     }
 
-    /// Starts the threads.
-    pub fn start(self, config: &Config, clock: Clock, health: Arc<Health>) -> House {
-        let Opened { folder, ledger, engine } = self;
+    /// Windows for the rooms that only read; they may look in before the house runs.
+    pub fn windows(&self, clock: Clock, health: Arc<Health>) -> Windows {
         let (live, _) = broadcast::channel(POINTERS);
-        let garden = Arc::new(RwLock::new(engine.garden()));
-        let logins = Arc::new(Notify::new());
-        let windows = Windows { folder: folder.path().to_owned(), clock, garden, live, health, logins };
+        Windows {
+            folder: self.folder.path().to_owned(),
+            clock,
+            garden: Arc::new(RwLock::new(self.engine.garden())),
+            live,
+            health,
+            logins: Arc::new(Notify::new()),
+        }
+    }
+
+    /// Starts the threads.
+    pub fn start(self, config: &Config, windows: Windows) -> House {
+        let Opened { folder, ledger, engine } = self;
         let (inbox, taken) = mpsc::channel(INBOX);
         let (send, outbox) = mpsc::channel(OUTBOX);
         let (engine, engine_thread) = engine_room::start(engine, windows.clone());
@@ -126,7 +135,7 @@ impl Opened {
             engine,
             ledger_thread: Some(ledger_thread),
             engine_thread: Some(engine_thread),
-            folder,
+            _folder: folder,
         }
     }
 }
@@ -135,11 +144,6 @@ impl House {
     /// The way to tell the engine something.
     pub fn engine(&self) -> &EngineDoor {
         &self.engine
-    }
-
-    /// The owned folder.
-    pub fn folder(&self) -> &DataFolder {
-        &self.folder
     }
 
     /// Ends the threads: what has come is committed, what is committed is worked out.

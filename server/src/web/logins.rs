@@ -63,8 +63,8 @@ pub(super) async fn drop_one(
 }
 
 async fn tell(desk: &Desk, command: Command) -> Result<StatusCode, Problem> {
-    let Some(engine) = desk.engine.clone() else {
-        return Err(Problem::forbidden("A recording is being shown; nothing can be changed in it."));
+    let Some(engine) = desk.engine.get().cloned() else {
+        return Err(Problem::forbidden("History is being shown or laid down; nothing can be changed now."));
     };
     let told = tokio::task::spawn_blocking(move || {
         engine.ask(command);

@@ -14,7 +14,7 @@ mod readers;
 mod readings;
 mod structures;
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use std::time::Duration;
 
 use axum::Router;
@@ -40,14 +40,14 @@ pub use readers::Views;
 pub struct Desk {
     windows: Windows,
     readers: Arc<Readers>,
-    engine: Option<EngineDoor>,
+    engine: Arc<OnceLock<EngineDoor>>,
     token: Arc<str>,
     stop: Stop,
 }
 
 impl Desk {
-    /// A desk over a running house. `engine` is absent where nothing may be changed; `token` is what commands on this machine show.
-    pub fn new(windows: Windows, engine: Option<EngineDoor>, token: &str, stop: Stop) -> Desk {
+    /// A desk over a house. `engine` stays empty where nothing may be changed; `token` is what commands on this machine show.
+    pub fn new(windows: Windows, engine: Arc<OnceLock<EngineDoor>>, token: &str, stop: Stop) -> Desk {
         Desk { windows, readers: Arc::new(Readers::default()), engine, token: token.into(), stop }
     }
 }
