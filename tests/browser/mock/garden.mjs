@@ -53,7 +53,7 @@ export function adviceOf(slug, now) {
   if (slug === "long-tunnel") {
     return [
       {
-        id: 41, kind: "vent", verdict: "vent", ...common,
+        id: 41, kind: "vent", verdict: "dry", ...common,
         say: "Open both doors a hand's width from half past ten; shut by half past two. It will dry a little.",
         because: "The air outside holds 5.9 g/m\u00b3 of water and the air in the tunnel 6.8: what comes in is drier than what goes out. It costs about one degree.",
         moves: [
@@ -84,8 +84,8 @@ export function adviceOf(slug, now) {
   }
   if (slug === "frame") {
     return [{
-      id: 44, kind: "vent", verdict: "vent", ...common, say: "No reading from the frame since this morning, so this goes by the season and the window: prop the lid on the first notch while it is bright, and put it down by two.",
-      because: "By rule, not by reading: a frame in March sun overheats with the lid down.",
+      id: 44, kind: "vent", verdict: "cool", by_rule: true, ...common, say: "No reading from the frame since this morning, so this goes by the season and the window: prop the lid on the first notch while it is bright, and put it down by two.",
+      because: "A frame in March sun overheats with the lid down.",
       moves: [{ vent: "lid", notch: "half", from: at(-1), until: at(3) }, { vent: "lid", notch: "closed", from: at(3), until: at(13) }],
       expect: null, rests_on: [], doubt: ["The frame's board is silent.", "What the sky does decides."], cautions: CAUTIONS,
     }];

@@ -73,11 +73,11 @@ function api(url, response, world) {
 }
 
 function healthOf({ scenario, now }) {
-  const since = iso(now() - 3 * HOUR);
-  if (scenario === "building") return { status: "green", since, says: [], build_progress: { done: 132, total: 365, what: "Laying down a year of history" } };
-  if (scenario === "amber") return { status: "amber", since, says: ["The seed frame's board has not been heard."], build_progress: null };
-  if (scenario === "red") return { status: "red", since, says: ["The disk is full: boards keep their readings until there is room."], build_progress: null };
-  return { status: "green", since, says: [], build_progress: null };
+  const at = iso(now());
+  if (scenario === "building") return { status: "green", at, says: [], build_progress: { done: 132, total: 365, what: "Laying down a year of history" } };
+  if (scenario === "amber") return { status: "amber", at, says: ["The seed frame's board has not been heard."], build_progress: null };
+  if (scenario === "red") return { status: "red", at, says: ["The disk is full: boards keep their readings until there is room."], build_progress: null };
+  return { status: "green", at, says: [], build_progress: null };
 }
 
 const isMissing = (structure, at, now) => gapsOf(structure.slug, now).some(([from, to]) => at >= from && at < to);
@@ -126,7 +126,7 @@ function readingsOf(structure, world, q) {
 function daysOf(structure, world, q) {
   const now = world.now();
   const days = [];
-  for (let from = Date.parse(q.from); from < Date.parse(q.to); from += DAY) {
+  for (let from = Date.parse(q.from); from <= Date.parse(q.to); from += DAY) {
     const hours = Array.from({ length: 24 }, (_, h) => from + h * HOUR).filter((at) => at <= now && !isMissing(structure, at, now));
     const values = hours.map((at) => airTemperature(structure.kind, at));
     const measured = hours.length / 24;

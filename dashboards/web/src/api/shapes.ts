@@ -112,6 +112,7 @@ export interface Days {
 }
 
 export interface Move {
+  /** Null for the sheltered end, where the wind is not known. */
   vent?: string | null;
   bed?: string | null;
   notch?: Notch | null;
@@ -123,6 +124,7 @@ export interface Move {
 export interface RestsOn {
   spot: string;
   quantity: string;
+  unit?: string;
   t: string | null;
   value: number | null;
 }
@@ -133,6 +135,8 @@ export interface Advice {
   say: string;
   because: string | string[] | null;
   verdict: string;
+  /** Decided by season and hour, because readings are missing. */
+  by_rule?: boolean;
   moves: Move[];
   expect?: { air_c?: Figure; rh_pct?: Figure } | null;
   rests_on?: RestsOn[];
@@ -157,7 +161,7 @@ export interface Sun {
 
 export interface Health {
   status: "green" | "amber" | "red";
-  since?: string | null;
+  at?: string;
   says?: string[];
   build_progress?: { done: number; total: number; what: string } | null;
 }

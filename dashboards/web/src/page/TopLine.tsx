@@ -1,6 +1,5 @@
 // A thin line at the top, only while there is something to say: not connected, not green, or a history being laid down.
 import * as garden from "../state/garden.ts";
-import { instant } from "../time/zone.ts";
 import { when } from "../words/times.ts";
 
 export function TopLine({ now, zone }: { now: number | null; zone: string }) {
@@ -19,7 +18,7 @@ export function TopLine({ now, zone }: { now: number | null; zone: string }) {
       )}
       {unwell && (
         <p class={`top-line ${health.status === "red" ? "alarm" : "warn"}`} data-top={health.status}>
-          <Sign /> {(health.says ?? []).join(" ") || "Something needs looking at."} {sinceWords(health.since, now, zone)}
+          <Sign /> {(health.says ?? []).join(" ") || "Something needs looking at."}
         </p>
       )}
       {building && building.total > 0 && (
@@ -32,11 +31,6 @@ export function TopLine({ now, zone }: { now: number | null; zone: string }) {
       )}
     </div>
   );
-}
-
-function sinceWords(since: string | null | undefined, now: number | null, zone: string): string {
-  const at = instant(since);
-  return at === null || now === null ? "" : `Since ${when(at, now, zone)}.`;
 }
 
 function Sign() {

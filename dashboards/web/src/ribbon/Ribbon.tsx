@@ -117,7 +117,7 @@ function momentWords(props: RibbonProps, rows: PlanRow[], at: number, isNow: boo
   };
   const parts = isNow ? [...props.latest] : [structure.outside ? air(inside, "air") : air(inside, "inside"), outside ? air(outside, "outside") : ""];
   for (const row of rows) {
-    const notch = notchAt(rows, row.vents[0]?.id ?? "", at);
+    const notch = notchAt(row, at);
     if (notch) parts.push(`${ventsNamed(row.vents, structure.vents)} ${notchWords(row.vents[0], notch)}`);
   }
   const says = parts.filter((part) => part !== "").join(", ");

@@ -26,26 +26,29 @@ export const NO_LINE: Line = { runs: [], gaps: [] };
 /** Missed readings, counted in cadences, from which a pause is a gap. */
 const GAP_CADENCES = 2.5;
 
-/** The line of one spot (or of the first there is) within a span, and its gaps up to `now`. */
-export function lineOf(answer: Readings | null, spot: string | null, within: Span, now: number): Line {
-  const series = answer?.series.find((s) => s.spot === spot) ?? answer?.series[0];
+/** The line of the spot that speaks for the structure (the first of the answer) within a span, and its gaps up to `now`. */
+export function lineOf(answer: Readings | null, within: Span, now: number): Line {
+  const series = answer?.series[0];
   if (!answer || !series) return NO_LINE;
-  const points = pointsOf(series, answer.step_s * 1000, within);
+  const sofar = { from: within.from, to: Math.min(within.to, now) };
+  const points = pointsOf(series, answer.step_s * 1000, sofar);
   const pause_ms = GAP_CADENCES * Math.max(series.cadence_s ?? 0, answer.step_s) * 1000;
-  const told = answer.series.length === 1 ? answer.gaps.flatMap(([from, to]) => spanOf(from, to)) : [];
+  const told = answer.gaps.flatMap(([from, to]) => spanOf(from, to));
   // The server knows the readings themselves, this page only their buckets: its gaps count before those seen here.
-  const seen = pauses(points, pause_ms, within).filter((pause) => !told.some((gap) => gap.from < pause.to && gap.to > pause.from));
-  const gaps = joined(clipped([...told, ...seen], { from: within.from, to: Math.min(within.to, now) }));
+  const seen = pauses(points, pause_ms, sofar).filter((pause) => !told.some((gap) => gap.from < pause.to && gap.to > pause.from));
+  const gaps = joined(clipped([...told, ...seen], sofar));
   return { runs: runsOf(points, gaps), gaps };
 }
 
-function pointsOf(series: Series, step_ms: number, within: Span): Point[] {
+/** One point a bucket, in its middle; the bucket that is still filling ends at now. */
+function pointsOf(series: Series, step_ms: number, sofar: Span): Point[] {
   const first = instant(series.t0);
   if (first === null) return [];
   const points: Point[] = [];
   series.mean.forEach((mean, index) => {
-    const at = first + (index + 0.5) * step_ms;
-    if (mean === null || at < within.from || at >= within.to) return;
+    const start = first + index * step_ms;
+    const at = (start + Math.min(start + step_ms, sofar.to)) / 2;
+    if (mean === null || at < sofar.from || at >= sofar.to) return;
     points.push({ at, mean, low: series.min[index] ?? mean, high: series.max[index] ?? mean });
   });
   return points;
@@ -76,7 +79,8 @@ function joined(spans: Span[]): Span[] {
   const result: Span[] = [];
   for (const span of sorted) {
     const last = result.at(-1);
-    if (last && span.from <= last.to) last.to = Math.max(last.to, span.to);
+    // Two that only touch have a reading between them.
+    if (last && span.from < last.to) last.to = Math.max(last.to, span.to);
     else result.push({ ...span });
   }
   return result;

@@ -2,7 +2,7 @@
 import type { Advice, Notch, Structure, Vent } from "../api/shapes.ts";
 import { instant } from "../time/zone.ts";
 import { fromUntil } from "../words/times.ts";
-import { listed } from "../words/figures.ts";
+import { capital, listed } from "../words/figures.ts";
 
 export interface PlannedSpan {
   from: number;
@@ -21,48 +21,61 @@ export const OPEN: Record<Notch, number> = { closed: 0, crack: 1 / 3, half: 2 / 
 
 const FAR = 8.64e15;
 
-/** Rows of a plan: openings with the same moves share one. */
+/** Rows of a plan: openings with the same moves share one. A move that names no opening is for the sheltered end. */
 export function planRows(structure: Structure, advice: Advice[]): PlanRow[] {
   const rows: PlanRow[] = [];
   for (const vent of structure.vents) {
-    const spans = spansOf(vent, advice);
+    const spans = advice.flatMap((one) => spansOf(one, vent.id)).sort((a, b) => a.from - b.from);
     if (spans.length === 0) continue;
     const alike = rows.find((row) => row.vents[0]?.kind === vent.kind && sameSpans(row.spans, spans));
     if (alike) alike.vents.push(vent);
     else rows.push({ vents: [vent], spans });
   }
-  return rows;
+  const sheltered = advice.flatMap((one) => spansOf(one, null)).sort((a, b) => a.from - b.from);
+  return sheltered.length > 0 ? [...rows, { vents: [], spans: sheltered }] : rows;
 }
 
-function spansOf(vent: Vent, advice: Advice[]): PlannedSpan[] {
-  return advice
-    .flatMap((one) => one.moves)
-    .filter((move) => move.vent === vent.id && move.notch)
+/** What one advice plans for an opening: its moves, and shut after each until the advice ends or the next move begins. */
+function spansOf(advice: Advice, vent: string | null): PlannedSpan[] {
+  const end = instant(advice.until);
+  if (advice.verdict === "shut" && advice.moves.length === 0 && vent !== null) {
+    return [{ from: instant(advice.made_at) ?? -FAR, to: end ?? FAR, notch: "closed" }];
+  }
+  const moves = advice.moves
+    .filter((move) => move.notch && !move.bed && (move.vent ?? null) === vent)
     .map((move) => ({ from: instant(move.from) ?? -FAR, to: instant(move.until) ?? FAR, notch: move.notch as Notch }))
     .sort((a, b) => a.from - b.from);
+  return moves.flatMap((move, index) => {
+    const next = moves[index + 1]?.from ?? end ?? move.to;
+    return next > move.to ? [move, { from: move.to, to: next, notch: "closed" as const }] : [move];
+  });
 }
 
 function sameSpans(a: PlannedSpan[], b: PlannedSpan[]): boolean {
   return a.length === b.length && a.every((span, i) => span.from === b[i]?.from && span.to === b[i]?.to && span.notch === b[i]?.notch);
 }
 
-/** The notch a vent is advised to stand at, or null where the plan says nothing about that instant. */
-export function notchAt(rows: PlanRow[], vent: string, at: number): Notch | null {
-  const row = rows.find((r) => r.vents.some((v) => v.id === vent));
+/** The row that plans an opening. */
+export function rowOf(rows: PlanRow[], vent: string): PlanRow | null {
+  return rows.find((row) => row.vents.some((one) => one.id === vent)) ?? null;
+}
+
+/** The notch a row is advised to stand at, or null where the plan says nothing about that instant. */
+export function notchAt(row: PlanRow | null, at: number): Notch | null {
   return row?.spans.find((span) => at >= span.from && at < span.to)?.notch ?? null;
 }
 
 /** The next span after an instant whose notch differs from the one that stands then. */
-export function nextMove(rows: PlanRow[], vent: string, at: number): PlannedSpan | null {
-  const row = rows.find((r) => r.vents.some((v) => v.id === vent));
-  const stands = notchAt(rows, vent, at) ?? "closed";
+export function nextMove(row: PlanRow | null, at: number): PlannedSpan | null {
+  const stands = notchAt(row, at) ?? "closed";
   return row?.spans.find((span) => span.from > at && span.notch !== stands) ?? null;
 }
 
 const PLURALS: Record<Vent["kind"], string> = { door: "doors", side: "sides", lid: "lids", roof: "roof vents" };
 
-/** "both doors", "west door", "the lid". */
+/** "both doors", "west door", "lid"; "the sheltered end" where the plan names none. */
 export function ventsNamed(vents: Vent[], all: Vent[]): string {
+  if (vents.length === 0) return "the sheltered end";
   const kind = vents[0]?.kind;
   const ofKind = all.filter((vent) => vent.kind === kind);
   if (kind && vents.length > 1 && vents.length === ofKind.length) return `${vents.length === 2 ? "both" : "all"} ${PLURALS[kind]}`;
@@ -81,6 +94,5 @@ export function moveLine(row: PlanRow, span: PlannedSpan, all: Vent[], now: numb
   const who = ventsNamed(row.vents, all);
   const from = span.from <= -FAR ? null : span.from;
   const until = span.to >= FAR ? null : span.to;
-  const text = `${who}: ${notchWords(row.vents[0], span.notch)}, ${fromUntil(from, until, now, zone)}`;
-  return text.charAt(0).toUpperCase() + text.slice(1);
+  return capital(`${who}: ${notchWords(row.vents[0], span.notch)}, ${fromUntil(from, until, now, zone)}`);
 }

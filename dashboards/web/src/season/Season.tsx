@@ -3,8 +3,7 @@ import { useState } from "preact/hooks";
 import type { Structure } from "../api/shapes.ts";
 import { Waiting } from "../page/TroubleNote.tsx";
 import * as garden from "../state/garden.ts";
-import { leadSpot } from "../strip/AirNow.tsx";
-import { celsius } from "../words/figures.ts";
+import { tenths } from "../words/figures.ts";
 import { monthYear } from "../words/times.ts";
 import { monthsOf, type Year, yearOf, yearWords } from "./days.ts";
 import { Week } from "./Week.tsx";
@@ -33,9 +32,9 @@ function Behind({ structure, now, date, zone }: { structure: Structure; now: num
   const [week, days] = [known.week.value, known.days.value];
   const year = days.value ? yearOf(days.value.days, date, garden.YEAR_DAYS) : null;
   return (
-    <section class="behind" data-season={structure.slug} aria-labelledby={`season-${structure.slug}`}>
+    <div class="behind" data-season={structure.slug}>
       <div class="doing">
-        <h3 id={`season-${structure.slug}`}>{structure.name}</h3>
+        <h3>{structure.name}</h3>
         {year && (
           <div class="year-words">
             {yearWords(year).map((sentence) => (
@@ -50,7 +49,6 @@ function Behind({ structure, now, date, zone }: { structure: Structure; now: num
           <Week
             name={structure.name}
             readings={week.value}
-            spot={leadSpot(known.now.value.value)?.spot ?? null}
             date={date}
             days={garden.WEEK_DAYS}
             now={now}
@@ -62,7 +60,7 @@ function Behind({ structure, now, date, zone }: { structure: Structure; now: num
         )}
         {year ? year.began && <YearStrip name={structure.name} year={year} outdoors={structure.outside} /> : <Waiting trouble={days.trouble} about="the year" />}
       </div>
-    </section>
+    </div>
   );
 }
 
@@ -78,10 +76,10 @@ function MonthTable({ year, name }: { year: Year; name: string }) {
             <tr>
               <th scope="col">Month</th>
               <th scope="col" class="number">
-                Lowest
+                Lowest, °C
               </th>
               <th scope="col" class="number">
-                Highest
+                Highest, °C
               </th>
               <th scope="col" class="number">
                 Days known
@@ -92,8 +90,8 @@ function MonthTable({ year, name }: { year: Year; name: string }) {
             {monthsOf(year).map((month) => (
               <tr key={month.month}>
                 <th scope="row">{monthYear(`${month.month}-01`)}</th>
-                <td class="number">{month.low === null ? "unknown" : celsius(month.low)}</td>
-                <td class="number">{month.high === null ? "unknown" : celsius(month.high)}</td>
+                <td class="number">{month.low === null ? "unknown" : tenths(month.low)}</td>
+                <td class="number">{month.high === null ? "unknown" : tenths(month.high)}</td>
                 <td class="number">
                   {month.days} of {month.of}
                 </td>

@@ -13,7 +13,6 @@ import { shortDate, weekdayAndDay } from "../words/times.ts";
 interface WeekProps {
   name: string;
   readings: Readings;
-  spot: string | null;
   /** The last of the seven days. */
   date: string;
   days: number;
@@ -102,10 +101,10 @@ export function Week(props: WeekProps) {
   );
 }
 
-function daysOf({ readings, spot, date, days, now, zone }: WeekProps): WeekDay[] {
+function daysOf({ readings, date, days, now, zone }: WeekProps): WeekDay[] {
   return Array.from({ length: days }, (_, index) => {
     const bounds = dayBounds(shiftDate(date, index + 1 - days), zone);
-    return { bounds, line: lineOf(readings, spot, bounds, now), top: TOP + index * (ROW + GAP) };
+    return { bounds, line: lineOf(readings, bounds, now), top: TOP + index * (ROW + GAP) };
   });
 }
 

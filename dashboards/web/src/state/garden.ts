@@ -77,7 +77,9 @@ export function bringStructures(): void {
 
 export function bringHealth(): void {
   due("health", async () => {
-    settle(health, await ask<Health>("/api/health", (v) => typeof v.status === "string"));
+    const answer = await ask<Health>("/api/health", (v) => typeof v.status === "string");
+    if (answer.ok) hear(instant(answer.value.at));
+    settle(health, answer);
   });
 }
 
@@ -124,9 +126,8 @@ export function bringDays(slug: string): void {
   due(`days ${slug}`, async () => {
     const date = today.peek();
     if (date === null) return;
-    const from = rfc3339(dayBounds(shiftDate(date, 1 - YEAR_DAYS), zone.peek()).from);
-    const to = rfc3339(dayBounds(date, zone.peek()).to);
-    settle(knownOf(slug).days, await ask<Days>(path(slug, `days?from=${from}&to=${to}&kind=civil`), (v) => Array.isArray(v.days)));
+    const from = shiftDate(date, 1 - YEAR_DAYS);
+    settle(knownOf(slug).days, await ask<Days>(path(slug, `days?from=${from}&to=${date}&kind=civil`), (v) => Array.isArray(v.days)));
   });
 }
 

@@ -1,7 +1,7 @@
 // The air now: figures, how old they are, and what the day has been so far.
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { Day, Figure, Now, Reading, Spot } from "../api/shapes.ts";
+import type { Day, Figure, Now, Reading, Readings, Spot } from "../api/shapes.ts";
 import { instant } from "../time/zone.ts";
 import { celsius, figure, kilopascal, percent, whyUnknown } from "../words/figures.ts";
 import { ago, when } from "../words/times.ts";
@@ -9,10 +9,11 @@ import { ago, when } from "../words/times.ts";
 export const AIR = "air-temperature";
 export const HUMIDITY = "air-humidity";
 
-/** The spot that speaks for a structure: the first for air, else outside, else any that measures the air. */
-export function leadSpot(now: Now | null): Spot | null {
+/** The spot that speaks for a structure: the first of its readings, else the first for air, else any that measures the air. */
+export function leadSpot(now: Now | null, readings: Readings | null): Spot | null {
+  const lead = readings?.series[0]?.spot;
   const measuring = now?.spots.filter((spot) => spot.readings.some((reading) => reading.quantity === AIR)) ?? [];
-  return measuring.find((s) => s.role === "air") ?? measuring.find((s) => s.role === "outside") ?? measuring[0] ?? null;
+  return measuring.find((s) => s.spot === lead) ?? measuring.find((s) => s.role === "air") ?? measuring.find((s) => s.role === "outside") ?? measuring[0] ?? null;
 }
 
 export function readingOf(spot: Spot | null, quantity: string): Reading | null {
@@ -20,8 +21,8 @@ export function readingOf(spot: Spot | null, quantity: string): Reading | null {
 }
 
 /** The newest reading of the air in words, with its time where it is not fresh: "inside 6.1 °C". */
-export function airWords(now: Now | null, where: string, at: number, zone: string): string {
-  const reading = readingOf(leadSpot(now), AIR);
+export function airWords(spot: Spot | null, where: string, at: number, zone: string): string {
+  const reading = readingOf(spot, AIR);
   const t = instant(reading?.t);
   if (!reading || reading.value === null || t === null || (reading.state !== "fresh" && reading.state !== "stale")) return `${where} no reading`;
   return `${where} ${celsius(reading.value)}${reading.state === "stale" ? ` at ${when(t, at, zone)}` : ""}`;
@@ -29,6 +30,7 @@ export function airWords(now: Now | null, where: string, at: number, zone: strin
 
 interface AirNowProps {
   now: Now;
+  spot: Spot | null;
   day: Day | null;
   at: number;
   zone: string;
@@ -37,8 +39,7 @@ interface AirNowProps {
   missing_h: number | null;
 }
 
-export function AirNow({ now, day, at, zone, connected, missing_h }: AirNowProps) {
-  const spot = leadSpot(now);
+export function AirNow({ now, spot, day, at, zone, connected, missing_h }: AirNowProps) {
   const [air, humidity] = [readingOf(spot, AIR), readingOf(spot, HUMIDITY)];
   const derived = (name: string, label: ComponentChildren, f: Figure | undefined, say: (value: number) => string) => (
     <Said name={name} label={label} text={figure(f, say)} quiet={f?.value == null} />

@@ -2,7 +2,7 @@
 import { useState } from "preact/hooks";
 import { extent, type Line } from "../ribbon/line.ts";
 import { type DayBounds, HOUR_MS, timeAt } from "../time/zone.ts";
-import { celsius, listed } from "../words/figures.ts";
+import { celsius, listed, tenths } from "../words/figures.ts";
 
 interface DayFigures {
   day: DayBounds;
@@ -29,10 +29,6 @@ export function hoursMissing(line: Line): number {
   return line.gaps.reduce((sum, gap) => sum + gap.to - gap.from, 0) / HOUR_MS;
 }
 
-export function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
 export function DayTable(props: DayFigures) {
   const [opened, setOpened] = useState(false);
   return (
@@ -53,11 +49,11 @@ function Hours({ day, zone, now, inside, outside }: DayFigures) {
         <tr>
           <th scope="col">From</th>
           <th scope="col" class="number">
-            {outside ? "Inside" : "Air"}
+            {outside ? "Inside, °C" : "Air, °C"}
           </th>
           {outside && (
             <th scope="col" class="number">
-              Outside
+              Outside, °C
             </th>
           )}
         </tr>
@@ -80,6 +76,6 @@ function hourRange(line: Line, from: number): string {
   if (points.length === 0) return "no reading";
   const low = Math.min(...points.map((point) => point.low));
   const high = Math.max(...points.map((point) => point.high));
-  const [least, most] = [celsius(low), celsius(high)];
+  const [least, most] = [tenths(low), tenths(high)];
   return least === most ? least : `${least} to ${most}`;
 }

@@ -2,13 +2,14 @@
 import type { Advice, Notch, Structure } from "../api/shapes.ts";
 import { TroubleNote, Waiting } from "../page/TroubleNote.tsx";
 import { lineOf } from "../ribbon/line.ts";
-import { nextMove, notchAt, notchWords, type PlanRow, planRows, ventsNamed } from "../ribbon/plan.ts";
+import { nextMove, notchAt, notchWords, type PlanRow, planRows, rowOf, ventsNamed } from "../ribbon/plan.ts";
 import { Ribbon } from "../ribbon/Ribbon.tsx";
 import * as garden from "../state/garden.ts";
 import { dayBounds } from "../time/zone.ts";
+import { capital } from "../words/figures.ts";
 import { when } from "../words/times.ts";
 import { AirNow, airWords, leadSpot } from "./AirNow.tsx";
-import { capital, daySummary, DayTable, hoursMissing } from "./DayTable.tsx";
+import { daySummary, DayTable, hoursMissing } from "./DayTable.tsx";
 import { SideView } from "./SideView.tsx";
 import { moveLines, Why } from "./Why.tsx";
 
@@ -43,7 +44,8 @@ export function Strip({ structure, now, date, zone }: StripProps) {
 }
 
 function notches(rows: PlanRow[], vent: string, now: number): { now: Notch | null; next: Notch | null } {
-  return { now: notchAt(rows, vent, now), next: nextMove(rows, vent, now)?.notch ?? null };
+  const row = rowOf(rows, vent);
+  return { now: notchAt(row, now), next: nextMove(row, now)?.notch ?? null };
 }
 
 /** Where the openings should stand now and next, in the words of their own positions. */
@@ -52,9 +54,8 @@ function standsWords(structure: Structure, rows: PlanRow[], now: number, zone: s
   return rows
     .map((row) => {
       const vent = row.vents[0];
-      if (!vent) return "";
-      const stands = notchAt(rows, vent.id, now);
-      const next = nextMove(rows, vent.id, now);
+      const stands = notchAt(row, now);
+      const next = nextMove(row, now);
       const who = capital(ventsNamed(row.vents, structure.vents));
       const then = next ? `${notchWords(vent, next.notch)} from ${when(next.from, now, zone)}` : null;
       if (stands) return `${who}: ${notchWords(vent, stands)} now${then ? `, ${then}` : ""}.`;
@@ -94,18 +95,20 @@ function LookingPart({ structure, advice, now, date, zone }: StripProps & { advi
   const known = garden.knownOf(structure.slug);
   const [air, readings] = [known.now.value, known.today.value];
   const day = dayBounds(date, zone);
-  const inside = lineOf(readings.value, leadSpot(air.value)?.spot ?? null, day, now);
+  const inside = lineOf(readings.value, day, now);
+  const spot = leadSpot(air.value, readings.value);
   const beside = structure.outside ? null : garden.outside.value;
   const besideKnown = beside ? garden.knownOf(beside.slug) : null;
-  const outside = besideKnown ? lineOf(besideKnown.today.value.value, air.value?.outside_spot ?? null, day, now) : null;
+  const outside = besideKnown ? lineOf(besideKnown.today.value.value, day, now) : null;
   const figures = { day, zone, now, inside, outside };
-  const latest = [airWords(air.value, structure.outside ? "air" : "inside", now, zone)];
-  if (besideKnown) latest.push(airWords(besideKnown.now.value.value, "outside", now, zone));
+  const latest = [airWords(spot, structure.outside ? "air" : "inside", now, zone)];
+  if (besideKnown) latest.push(airWords(leadSpot(besideKnown.now.value.value, besideKnown.today.value.value), "outside", now, zone));
   return (
     <>
       {air.value ? (
         <AirNow
           now={air.value}
+          spot={spot}
           day={known.days.value.value?.days.find((one) => one.date === date) ?? null}
           at={now}
           zone={zone}

@@ -2,7 +2,7 @@
 import type { Advice, Figure, Structure } from "../api/shapes.ts";
 import { moveLine, planRows } from "../ribbon/plan.ts";
 import { instant } from "../time/zone.ts";
-import { celsius, percent, quantityName, quantityValue, spread } from "../words/figures.ts";
+import { capital, celsius, percent, quantityName, quantityValue, spaced, spread } from "../words/figures.ts";
 import { when } from "../words/times.ts";
 
 interface WhyProps {
@@ -24,6 +24,7 @@ export function Why({ advice, structure, now, zone }: WhyProps) {
             {text}
           </p>
         ))}
+        {advice.by_rule && <p>By rule, not by reading.</p>}
         {moves.length > 0 && (
           <>
             <h3>The plan</h3>
@@ -85,35 +86,33 @@ function made(advice: Advice, now: number, zone: string): string {
 function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone: string }) {
   if (!advice.rests_on || advice.rests_on.length === 0) return null;
   return (
-    <div class="table-frame" tabIndex={0} role="region" aria-label="Readings this advice rests on">
-      <table>
-        <caption>It rests on</caption>
-        <thead>
-          <tr>
-            <th scope="col">Where</th>
-            <th scope="col">What</th>
-            <th scope="col" class="number">
-              Reading
-            </th>
-            <th scope="col" class="number">
-              At
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {advice.rests_on.map((rest) => {
-            const at = instant(rest.t);
-            return (
-              <tr key={`${rest.spot} ${rest.quantity}`}>
-                <td>{rest.spot.replaceAll("-", " ")}</td>
-                <td>{quantityName(rest.quantity)}</td>
-                <td class="number">{rest.value === null ? "none" : quantityValue(rest.quantity, rest.value)}</td>
-                <td class="number">{at === null ? "" : when(at, now, zone)}</td>
-              </tr>
-            );
-          })}
-        </tbody>
-      </table>
-    </div>
+    <table>
+      <caption>It rests on</caption>
+      <thead>
+        <tr>
+          <th scope="col">Reading</th>
+          <th scope="col" class="number">
+            Value
+          </th>
+          <th scope="col" class="number">
+            At
+          </th>
+        </tr>
+      </thead>
+      <tbody>
+        {advice.rests_on.map((rest) => {
+          const at = instant(rest.t);
+          return (
+            <tr key={`${rest.spot} ${rest.quantity}`}>
+              <th scope="row">
+                {capital(spaced(rest.spot))}, {quantityName(rest.quantity)}
+              </th>
+              <td class="number">{rest.value === null ? "none" : quantityValue(rest.quantity, rest.value, rest.unit)}</td>
+              <td class="number">{at === null ? "" : when(at, now, zone)}</td>
+            </tr>
+          );
+        })}
+      </tbody>
+    </table>
   );
 }

@@ -14,6 +14,11 @@ export function celsius(value: number): string {
   return `${rounded(value, 1)}${NBSP}°C`;
 }
 
+/** "6.1": a temperature under a heading that names the unit. */
+export function tenths(value: number): string {
+  return rounded(value, 1);
+}
+
 /** "95 %" */
 export function percent(value: number): string {
   return `${rounded(value, 0)}${NBSP}%`;
@@ -47,13 +52,18 @@ const SAYINGS: Record<string, { name: string; say: Say }> = {
 
 /** A quantity's plain name: "soil-temperature-2" is "soil temperature 2". */
 export function quantityName(quantity: string): string {
-  return SAYINGS[quantity]?.name ?? quantity.replaceAll("-", " ").replaceAll("_", " ");
+  return SAYINGS[quantity]?.name ?? spaced(quantity);
 }
 
-/** A reading's value with its unit, where this page knows the quantity. */
-export function quantityValue(quantity: string, value: number): string {
+/** A slug as words. */
+export function spaced(slug: string): string {
+  return slug.replace(/[-_]/g, " ");
+}
+
+/** A reading's value with its unit: this page's way where it knows the quantity, else as it was told. */
+export function quantityValue(quantity: string, value: number, unit = ""): string {
   const plain = quantity.replace(/-\d+$/, "");
-  return SAYINGS[plain]?.say(value) ?? rounded(value, 2);
+  return SAYINGS[plain]?.say(value) ?? `${rounded(value, 2)}${NBSP}${unit}`.trim();
 }
 
 /** "5.4 °C", or "unknown" with the reason. */
@@ -72,17 +82,21 @@ export function spread(f: Figure | undefined | null, say: Say): string | null {
 const REASONS: Record<string, string> = {
   stale: "the last reading is too old",
   silent: "nothing has been heard for too long",
-  no_reading: "there is no reading yet",
-  missing: "there is no reading yet",
-  coverage: "too little of it was measured",
-  doubtful: "the sensor is in doubt",
+  "no-reading": "there is no reading yet",
+  "not-measured": "nothing here measures it",
+  "not-enough": "too little of it was measured",
 };
 
 /** Why a figure is unknown, in words. */
 export function whyUnknown(f: Figure | undefined | null): string {
   const why = f?.unknown;
   if (!why) return "there is no reading yet";
-  return REASONS[why] ?? why.replaceAll("_", " ").replaceAll("-", " ");
+  return REASONS[why] ?? spaced(why);
+}
+
+/** With a capital letter, to begin a sentence or a line. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 /** A list as one reads it out: "a, b and c". */

@@ -1,0 +1,6 @@
+// Every test of the pages that needs no browser, in one bundle: `npm test`.
+import "./line.test.ts";
+import "./plan.test.ts";
+import "./words.test.ts";
+import "./year.test.ts";
+import "./zone.test.ts";

@@ -1,0 +1,205 @@
+// Every state of Today that a healthy server does not show on demand, against the stand-in server.
+//   PAGES=../../dashboards/dist node --test states.test.mjs
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { startChromium } from "./browser.mjs";
+import { assertKeyboardReachesAll, assertNoAxeFindings, assertNoSideScroll, assertTargetsLargeEnough, plain, watchedPage } from "./checks.mjs";
+import { startMock } from "./mock/server.mjs";
+
+const pages = process.env.PAGES ?? new URL("../../dashboards/dist", import.meta.url).pathname;
+const PATIENCE = { timeout: 15_000 };
+let browser;
+before(async () => (browser = await startChromium()));
+after(() => browser?.close());
+
+/** Opens Today on a stand-in server in some state, and closes both afterwards. */
+async function visit(options, look, view = { width: 390 }) {
+  const mock = await startMock({ pages, ...options });
+  const watched = await watchedPage(browser, view);
+  try {
+    await watched.page.goto(mock.url);
+    await look(watched.page, mock, watched);
+  } finally {
+    await watched.close();
+    await mock.close();
+  }
+}
+
+const textOf = async (page, selector) => plain((await page.locator(selector).first().textContent(PATIENCE)) ?? "");
+
+for (const [scenario, selector, says] of [
+  ["loading", "[data-loading]", /^Asking what the covers are doing/],
+  ["empty", "[data-empty]", /There is no structure in this garden yet/],
+  ["refused", "[data-trouble=refused]", /refuses to tell the garden from here: This address is not allowed in \(answer 403\)/],
+  ["broken", "[data-trouble=broken]", /derived\.db cannot be read/],
+  ["garbled", "[data-trouble=broken]", /a shape that this page does not know/],
+]) {
+  test(`a page that is ${scenario} says so in its own words and passes axe`, () =>
+    visit({ scenario }, async (page) => {
+      assert.match(await textOf(page, selector), says);
+      await assertNoAxeFindings(page, scenario);
+      await assertNoSideScroll(page);
+    }));
+}
+
+test("a silent board leaves unknown, never the old figure as if it were now", () =>
+  visit({}, async (page) => {
+    const air = '[data-structure="frame"] .air';
+    assert.equal(await textOf(page, `${air} [data-figure="air-temperature"]`), "unknown");
+    assert.match(await textOf(page, `${air} .state-silent`), /^No reading since 08:12 \(9\.9 °C then\)\.$/);
+  }));
+
+test("a stale reading says how old it is, in words", () =>
+  visit({}, async (page) => {
+    assert.match(await textOf(page, '[data-structure="low-tunnel"] .state-stale'), /^Last heard 38 minutes ago, at 10:04/);
+  }));
+
+test("every board silent leaves no advice made up", () =>
+  visit({ scenario: "silent" }, async (page) => {
+    assert.equal(await textOf(page, '[data-structure="long-tunnel"] [data-part="say"]'), "No advice has been worked out for this cover yet.");
+    assert.equal(await textOf(page, '[data-structure="fleece-bed"] .state-unknown'), "No reading of the air here yet.");
+    await assertNoAxeFindings(page, "silent");
+  }));
+
+test("a server that goes away is told at the top, the last figures stay but as stale, and all is well when it is back", () =>
+  visit({}, async (page, mock) => {
+    const air = '[data-structure="long-tunnel"] .air';
+    await page.waitForSelector(`${air}[data-state="fresh"]`, PATIENCE);
+    await page.route("**/api/**", (route) => route.abort());
+    mock.cut();
+    await page.waitForSelector("[data-top=offline]", PATIENCE);
+    assert.match(await textOf(page, "[data-top=offline]"), /Not connected to the program\. What you see was last heard at 10:42/);
+    await page.waitForSelector(`${air}[data-state="stale"]`, PATIENCE);
+    assert.equal(await textOf(page, `${air} [data-figure="air-temperature"]`), "13.8 °C");
+    await page.unroute("**/api/**");
+    await page.waitForSelector(`${air}[data-state="fresh"]`, PATIENCE);
+    await page.waitForSelector("[data-top=offline]", { ...PATIENCE, state: "detached" });
+  }));
+
+for (const [scenario, says] of [
+  ["amber", /The seed frame's board has not been heard/],
+  ["red", /The disk is full/],
+  ["building", /^Laying down a year of history: 36 % of it done/],
+]) {
+  test(`health that is ${scenario} shows as a thin line at the top`, () =>
+    visit({ scenario }, async (page) => {
+      assert.match(await textOf(page, `[data-top=${scenario}]`), says);
+      await assertNoAxeFindings(page, scenario);
+    }));
+}
+
+test("a pointer down the live line brings the new figure without a reload", () =>
+  visit({}, async (page, mock) => {
+    const figure = '[data-structure="outdoors"] [data-figure="air-temperature"]';
+    const old = await textOf(page, figure);
+    mock.world.now = () => Date.parse("2026-03-08T13:05:00Z");
+    mock.changed({ what: "now", structure: "outdoors" });
+    await page.waitForFunction(([selector, was]) => document.querySelector(selector)?.textContent !== was, [figure, (await page.locator(figure).textContent())], PATIENCE);
+    assert.notEqual(await textOf(page, figure), old);
+    assert.equal(await textOf(page, "[data-clock]"), "13:05");
+  }));
+
+test("the doors and the lid in the side views stand as advised for now", () =>
+  visit({}, async (page) => {
+    const view = (slug) => page.locator(`[data-structure="${slug}"] .side-view`).getAttribute("aria-label", PATIENCE);
+    await page.waitForSelector('[data-structure="frame"] [data-advice]', PATIENCE);
+    assert.equal(await view("long-tunnel"), "Tunnel seen from the side, west door shut, east door shut");
+    assert.equal(await view("frame"), "Cold frame seen from the end, lid on the third notch");
+    assert.equal(await page.locator('[data-structure="frame"] .side-view .stick').count(), 1, "the propstick holds the lid");
+  }));
+
+test("the ribbon tells any moment to the keyboard, and what it does not know as unknown", () =>
+  visit({}, async (page) => {
+    const ribbon = page.locator('[data-structure="long-tunnel"] .ribbon .picture');
+    await ribbon.focus(PATIENCE);
+    await page.keyboard.press("Home");
+    assert.match(plain(await ribbon.getAttribute("aria-valuetext")), /^00:00: inside 6\.0 °C, outside 4\.\d °C, both doors shut$/);
+    for (let press = 0; press < 4; press++) await page.keyboard.press("PageUp");
+    assert.match(plain(await ribbon.getAttribute("aria-valuetext")), /^04:00: inside no reading, outside 3\.\d °C/);
+    await page.keyboard.press("End");
+    assert.match(await ribbon.getAttribute("aria-valuetext"), /^24:00: both doors shut$/);
+  }));
+
+test("the ribbon tells the moment under the pointer in the line above it", () =>
+  visit({}, async (page) => {
+    const ribbon = page.locator('[data-structure="long-tunnel"] .ribbon');
+    await page.waitForSelector('[data-structure="long-tunnel"] .trace', PATIENCE);
+    await ribbon.locator(".picture").scrollIntoViewIfNeeded();
+    const box = await ribbon.locator(".picture").boundingBox();
+    await page.mouse.move(box.x + 44 + (box.width - 54) / 4, box.y + 50);
+    assert.match(plain(await ribbon.locator(".readout").textContent()), /^06:00 inside 5\.\d °C, outside 4\.\d °C/);
+  }));
+
+test("gaps are hatched and no line crosses them; a whole ribbon has none", () =>
+  visit({}, async (page) => {
+    await page.waitForSelector('[data-structure="long-tunnel"] .ribbon .gap', { ...PATIENCE, state: "attached" });
+    const gap = await page.locator('[data-structure="long-tunnel"] .ribbon .gap').first().boundingBox();
+    const lines = await page.locator('[data-structure="long-tunnel"] .ribbon .inside .trace').all();
+    assert.equal(lines.length, 2);
+    for (const line of lines) {
+      const box = await line.boundingBox();
+      assert.ok(box.x + box.width <= gap.x + 2 || box.x >= gap.x + gap.width - 2, "a line crosses the gap");
+    }
+    assert.equal(await page.locator('[data-structure="outdoors"] .ribbon .gap').count(), 0);
+  }));
+
+for (const [name, at, hours, marks] of [
+  ["23", "2026-03-29T15:00:00Z", 23, ["00", "06", "12", "18", "24"]],
+  ["25", "2026-10-25T15:00:00Z", 25, ["00", "06", "12", "18", "24"]],
+]) {
+  test(`a day of ${name} hours has the whole of it on its ribbon, and says so, wherever the phone is`, () =>
+    visit({ at: Date.parse(at) }, async (page) => {
+      const ribbon = page.locator('[data-structure="outdoors"] .ribbon .picture');
+      await page.waitForSelector('[data-structure="outdoors"] .trace', PATIENCE);
+      assert.equal(await ribbon.getAttribute("aria-valuemax"), String(hours * 60));
+      const ticks = (await page.locator('[data-structure="outdoors"] .ribbon text.tick').allTextContents()).filter((text) => /^\d\d$/.test(text));
+      assert.deepEqual(ticks, marks);
+      assert.match(await textOf(page, ".where"), new RegExp(`it has ${hours} hours`));
+      assert.match(await textOf(page, "[data-zone-note]"), /^All times are the garden's \(Europe\/London\)/);
+    }, { width: 390, zone: "America/Los_Angeles" }));
+}
+
+test("the week and the year show seven days, a hatched gap and where the record begins", () =>
+  visit({}, async (page) => {
+    await page.waitForSelector('[data-season="long-tunnel"] .year .gap', { ...PATIENCE, state: "attached" });
+    assert.equal(await page.locator('[data-season="long-tunnel"] .week .field').count(), 7);
+    assert.match(await textOf(page, '[data-season="long-tunnel"] .year-words'), /No figures from \d+ November 2025 to \d+ November 2025/);
+    assert.match(await textOf(page, '[data-season="fleece-bed"] .year-words'), /the record begins on \d+ January 2026/);
+  }));
+
+async function openAll(page) {
+  await page.evaluate(() => document.querySelectorAll("details").forEach((details) => (details.open = true)));
+  await page.waitForSelector("details[open] table", PATIENCE);
+}
+
+for (const [width, scheme] of [[390, "light"], [390, "dark"], [1280, "light"], [1280, "dark"]]) {
+  test(`at ${width} px, ${scheme}: axe is content with everything closed and everything open, and nothing is complained of`, () =>
+    visit({}, async (page, _mock, { complaints }) => {
+      await page.waitForSelector('[data-season="outdoors"] .day-band', { ...PATIENCE, state: "attached" });
+      await assertNoAxeFindings(page, "closed");
+      await openAll(page);
+      await assertNoAxeFindings(page, "open");
+      assert.deepEqual(complaints, []);
+    }, { width, scheme }));
+}
+
+for (const width of [320, 390, 820, 1280, 1920]) {
+  test(`at ${width} px nothing runs out of the page, targets are large and the keyboard reaches all`, () =>
+    visit({}, async (page) => {
+      await page.waitForSelector('[data-season="outdoors"] .day-band', { ...PATIENCE, state: "attached" });
+      await assertNoSideScroll(page);
+      await assertTargetsLargeEnough(page);
+      await assertKeyboardReachesAll(page);
+      await openAll(page);
+      await assertNoSideScroll(page);
+    }, { width }));
+}
+
+test("on paper there is a box to tick for each move, and the week", () =>
+  visit({}, async (page) => {
+    await page.waitForSelector('[data-season="long-tunnel"] .week svg', PATIENCE);
+    await page.emulateMedia({ media: "print" });
+    assert.ok(await page.locator('[data-structure="long-tunnel"] .to-tick li').first().isVisible());
+    assert.ok(await page.locator('[data-season="long-tunnel"] .week svg').isVisible());
+    assert.ok(!(await page.locator('[data-structure="long-tunnel"] .day').isVisible()));
+  }, { width: 800 }));
