@@ -3,23 +3,23 @@
 use std::convert::Infallible;
 use std::time::Duration;
 
-use axum::Router;
 use axum::extract::State;
 use axum::response::sse::{Event, KeepAlive, Sse};
-use axum::routing::get;
 use serde::Serialize;
 use tokio::sync::broadcast::error::RecvError;
 use tokio::sync::mpsc;
 use tokio_stream::Stream;
 use tokio_stream::wrappers::ReceiverStream;
+use utoipa::ToSchema;
 
 use super::Desk;
 use super::answers::instant;
 use crate::engine::Change;
 
 /// What changed.
-#[derive(Serialize)]
-struct Pointer {
+#[derive(Serialize, ToSchema)]
+pub struct Pointer {
+    /// `now`, `hours`, `advice`, `boards`, `garden` or `all`.
     what: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     structure: Option<String>,
@@ -35,12 +35,9 @@ impl From<Change> for Pointer {
     }
 }
 
-pub(super) fn route() -> Router<Desk> {
-    Router::new().route("/api/live", get(live))
-}
-
-/// Server-sent events `changed`; a client that is too slow gets one that says `all`. The stream ends when the program does.
-async fn live(State(desk): State<Desk>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+/// Server-sent events `changed` that point at what to fetch anew; a client that is too slow gets one that says `all`.
+#[utoipa::path(get, path = "/api/live", responses((status = 200, body = Pointer, content_type = "text/event-stream")))]
+pub(super) async fn live(State(desk): State<Desk>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let mut changes = desk.windows.live.subscribe();
     let stop = desk.stop.clone();
     let (tx, rx) = mpsc::channel(16);

@@ -132,7 +132,8 @@ pub fn day_figures(rows: &[HourRow], from: Millis, to: Millis, error: f64) -> Da
             weight += share;
         }
     }
-    let measured = covered as f64 / to.since(from).max(1) as f64;
+    // The newest sample covers a little of what is yet to come.
+    let measured = (covered as f64 / to.since(from).max(1) as f64).min(1.0);
     let figure = |v: f64| {
         if weight == 0.0 {
             Figure::unknown(Why::NoReading, measured)
