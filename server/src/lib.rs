@@ -10,6 +10,7 @@ pub mod config;
 pub mod demo;
 pub mod engine;
 pub mod house;
+pub mod stop;
 pub mod store;
 pub mod transport;
 pub mod web;

@@ -76,16 +76,13 @@ pub(super) fn run(args: DemoArgs) -> Result<(), Failed> {
 fn play(args: &DemoArgs, until: Option<Millis>, folder: &Path) -> Result<(), Failed> {
     let end = until.unwrap_or_else(system_now);
     let begin = end.plus(-i64::from(args.days) * 24 * HOUR);
-    let garden = parse_garden(&demo::garden_text(begin)).map_err(|e| Failed::work(format!("the demo's garden: {e}")))?;
+    let garden =
+        parse_garden(&demo::garden_text(begin)).map_err(|e| Failed::work(format!("the demo's garden: {e}")))?;
     let opened = Opened::open(folder, Some(garden), Pace::Recorded)?;
     let clock = until.map_or(Clock::System, Clock::Stopped);
     let health = Arc::new(Health::new(clock.now()));
     let windows = opened.windows(clock, Arc::clone(&health));
-    let config = Config {
-        road: Road::Embedded { listen: args.mqtt },
-        web_listen: args.web,
-        mappings: Vec::new(),
-    };
+    let config = Config { road: Road::Embedded { listen: args.mqtt }, web_listen: args.web, mappings: Vec::new() };
     running::runtime()?.block_on(async {
         let pages = Pages::open(&opened.folder, windows.clone(), config.web_listen).await?;
         println!("Pages:  http://{}/", pages.address);

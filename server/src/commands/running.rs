@@ -10,8 +10,8 @@ use propstick_garden::model::{Garden, parse_garden};
 use super::Failed;
 use crate::config::Config;
 use crate::house::{EngineDoor, House, Opened, Roads, Windows, new_password};
+use crate::stop::{Stop, Stopper};
 use crate::store::DataFolder;
-use crate::transport::{Stop, Stopper};
 use crate::web;
 
 /// How long open requests may take to end.
@@ -33,8 +33,8 @@ pub(super) fn log() {
 
 /// Reads a garden file.
 pub(super) fn garden(path: &Path) -> Result<Garden, Failed> {
-    let text = std::fs::read_to_string(path)
-        .map_err(|e| Failed::given(format!("{}: cannot be read: {e}", path.display())))?;
+    let text =
+        std::fs::read_to_string(path).map_err(|e| Failed::given(format!("{}: cannot be read: {e}", path.display())))?;
     parse_garden(&text).map_err(|e| Failed::given(format!("{}: {e}", path.display())))
 }
 
@@ -58,10 +58,7 @@ impl Pages {
         let (stopper, stop) = Stop::pair();
         let door = Arc::new(OnceLock::new());
         let desk = web::Desk::new(windows, Arc::clone(&door), &token, stop.clone());
-        let until = stop.clone();
-        let server = tokio::spawn(async move {
-            axum::serve(listener, web::router(desk)).with_graceful_shutdown(async move { until.stopped().await }).await
-        });
+        let server = tokio::spawn(web::serve(listener, desk));
         folder.announce(&address.to_string(), &token)?;
         Ok(Pages { address, stop, stopper, door, server })
     }
@@ -89,7 +86,7 @@ impl Running {
         windows: Windows,
         pages: Pages,
     ) -> Result<Running, Failed> {
-        let mut house = opened.start(config, windows);
+        let mut house = opened.start(config, windows).map_err(|e| Failed::work(format!("cannot start: {e}")))?;
         let _ = pages.door.set(house.engine().clone());
         let roads = Roads::open(&mut house, config, pages.stop.clone()).await;
         let roads = roads.map_err(|e| Failed::given(e.to_string()))?;

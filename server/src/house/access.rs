@@ -39,7 +39,15 @@ impl Doorkeeper {
 
     /// Whether any login exists.
     pub(super) fn any(&self) -> bool {
-        !self.known().is_empty()
+        match self.logins.read() {
+            Ok(logins) => !logins.is_empty(),
+            Err(poisoned) => !poisoned.into_inner().is_empty(),
+        }
+    }
+
+    /// Whether somebody came in without a login before there were any: from the first login on that counts no more.
+    fn is_left_over(&self, who: &Who) -> bool {
+        *who == Who::AnyoneOnLoopback && self.any()
     }
 
     fn known(&self) -> Vec<BoardLogin> {
@@ -71,11 +79,11 @@ impl Access for Doorkeeper {
     }
 
     fn may_publish(&self, who: &Who, topic: &str) -> bool {
-        may_publish(who, topic, &self.mappings)
+        !self.is_left_over(who) && may_publish(who, topic, &self.mappings)
     }
 
     fn may_subscribe(&self, who: &Who, filter: &str) -> bool {
-        may_subscribe(who, filter)
+        !self.is_left_over(who) && may_subscribe(who, filter)
     }
 }
 
@@ -110,6 +118,24 @@ pub fn new_password() -> Result<String, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[tokio::test]
+    async fn first_login_ends_the_rights_of_those_who_came_in_without_one() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut db = GardenDb::open(&folder::garden_path(dir.path())).unwrap();
+        let keeper = Doorkeeper::open(dir.path(), vec!["site/#".into()]).unwrap();
+        let here = "127.0.0.1:1".parse().unwrap();
+        let who = keeper.authenticate(None, here).await.unwrap();
+        assert!(keeper.may_publish(&who, "site/a"));
+        let hash = hash_password("right").unwrap();
+        db.keep_login(&BoardLogin { name: "bridge".into(), board: false, hash }, propstick_wire::Millis(1)).unwrap();
+        keeper.look_again(dir.path()).unwrap();
+        assert!(!keeper.may_publish(&who, "site/a") && !keeper.may_subscribe(&who, "site/#"));
+        assert_eq!(keeper.authenticate(None, here).await, None);
+        assert_eq!(keeper.authenticate(Some(("bridge", b"wrong")), here).await, None);
+        let bridge = keeper.authenticate(Some(("bridge", b"right")), here).await;
+        assert_eq!(bridge, Some(Who::Foreign { name: "bridge".into() }));
+    }
 
     #[test]
     fn password_made_here_opens_its_own_hash_only() {

@@ -58,12 +58,13 @@ impl EngineDoor {
 }
 
 /// Starts the thread.
-pub(super) fn start(engine: Engine, windows: Windows) -> (EngineDoor, JoinHandle<()>) {
+pub(super) fn start(engine: Engine, windows: Windows) -> std::io::Result<(EngineDoor, JoinHandle<()>)> {
     let (mail, letters) = sync_channel(MAIL);
     let missed = Arc::new(AtomicBool::new(false));
     let door = EngineDoor { mail, missed: Arc::clone(&missed) };
     let room = Room { engine, windows, missed };
-    (door, thread::spawn(move || room.run(&letters)))
+    let thread = thread::Builder::new().name("engine".to_owned()).spawn(move || room.run(&letters))?;
+    Ok((door, thread))
 }
 
 struct Room {

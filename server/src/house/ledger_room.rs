@@ -8,11 +8,13 @@ use propstick_garden::decode::{self, mapping::Book};
 use propstick_garden::took::{Envelope, Publish, Took};
 use propstick_wire::message::Receipt;
 use propstick_wire::{BoardUrn, QueueId};
+use tokio::runtime::Runtime;
 use tokio::sync::mpsc;
 
 use super::engine_room::EngineDoor;
 use super::health::{Health, Light};
 use crate::engine::Input;
+use crate::stop::Stop;
 use crate::store::ledger::Due;
 use crate::store::{Committed, Ledger, StoreError};
 use crate::transport::{Ack, Stored};
@@ -22,7 +24,7 @@ const LOT: usize = 512;
 /// Pause after a commit that failed, so that a full disk does not keep the machine busy.
 const PAUSE: Duration = Duration::from_secs(1);
 
-/// Starts the thread. It ends when the last inbox is gone.
+/// Starts the thread. It ends when `stop` is asked for, with everything committed that came before; a road may still hold an inbox then.
 pub(super) fn start(
     ledger: Ledger,
     book: Book,
@@ -30,9 +32,12 @@ pub(super) fn start(
     send: mpsc::Sender<Publish>,
     engine: EngineDoor,
     health: Arc<Health>,
-) -> JoinHandle<()> {
+    stop: Stop,
+) -> std::io::Result<JoinHandle<()>> {
     let room = Room { ledger, book, send, engine, health };
-    thread::spawn(move || room.run(taken))
+    // The thread waits for two things at once; a runtime of its own lets it.
+    let waiting = tokio::runtime::Builder::new_current_thread().build()?;
+    thread::Builder::new().name("ledger".to_owned()).spawn(move || room.run(taken, &waiting, &stop))
 }
 
 struct Room {
@@ -44,9 +49,17 @@ struct Room {
 }
 
 impl Room {
-    fn run(mut self, mut taken: mpsc::Receiver<(Envelope, Ack)>) {
+    fn run(mut self, mut taken: mpsc::Receiver<(Envelope, Ack)>, waiting: &Runtime, stop: &Stop) {
         // No timer: whatever is there is committed, and the next lot gathers meanwhile.
-        while let Some(first) = taken.blocking_recv() {
+        loop {
+            let first = waiting.block_on(async {
+                tokio::select! {
+                    biased;
+                    first = taken.recv() => first,
+                    () = stop.stopped() => None,
+                }
+            });
+            let Some(first) = first else { return };
             let mut lot: Vec<Took> = Vec::new();
             let mut acks = Vec::new();
             let mut next = Some(first);

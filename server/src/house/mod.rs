@@ -22,6 +22,7 @@ use tokio::sync::{Notify, broadcast, mpsc};
 use crate::clock::Clock;
 use crate::config::Config;
 use crate::engine::{Change, Engine, Pace};
+use crate::stop::{Stop, Stopper};
 use crate::store::{DataFolder, Ledger, StoreError};
 use crate::transport::Inbox;
 
@@ -78,6 +79,7 @@ pub struct House {
     engine: EngineDoor,
     ledger_thread: Option<JoinHandle<()>>,
     engine_thread: Option<JoinHandle<()>>,
+    stopper: Stopper,
     _folder: DataFolder,
 }
 
@@ -119,15 +121,19 @@ impl Opened {
     }
 
     /// Starts the threads.
-    pub fn start(self, config: &Config, windows: Windows) -> House {
+    ///
+    /// # Errors
+    /// Only if the machine has no room for another thread.
+    pub fn start(self, config: &Config, windows: Windows) -> std::io::Result<House> {
         let Opened { folder, ledger, engine } = self;
         let (inbox, taken) = mpsc::channel(INBOX);
         let (send, outbox) = mpsc::channel(OUTBOX);
-        let (engine, engine_thread) = engine_room::start(engine, windows.clone());
+        let (engine, engine_thread) = engine_room::start(engine, windows.clone())?;
+        let (stopper, stop) = Stop::pair();
         let book = Book { mappings: config.mappings.clone() };
         let ledger_thread =
-            ledger_room::start(ledger, book, taken, send.clone(), engine.clone(), Arc::clone(&windows.health));
-        House {
+            ledger_room::start(ledger, book, taken, send.clone(), engine.clone(), Arc::clone(&windows.health), stop)?;
+        Ok(House {
             windows,
             inbox,
             outbox: Some(outbox),
@@ -135,8 +141,9 @@ impl Opened {
             engine,
             ledger_thread: Some(ledger_thread),
             engine_thread: Some(engine_thread),
+            stopper,
             _folder: folder,
-        }
+        })
     }
 }
 
@@ -148,8 +155,7 @@ impl House {
 
     /// Ends the threads: what has come is committed, what is committed is worked out.
     pub fn close(mut self) {
-        let (nothing, _) = mpsc::channel(1);
-        self.inbox = nothing;
+        self.stopper.stop();
         if let Some(thread) = self.ledger_thread.take() {
             let _ = thread.join();
         }

@@ -13,10 +13,11 @@ use super::ledger_room::receipt;
 use super::{House, Windows};
 use crate::clock;
 use crate::config::{Config, OutsideRoad, Road};
+use crate::stop::Stop;
 use crate::store::ledger::Due;
 use crate::store::{Readings, StoreError, folder};
 use crate::transport::topic::{BadFilter, Interest};
-use crate::transport::{RoadEvent, Stop, Transport, TransportError, outside};
+use crate::transport::{RoadEvent, Transport, TransportError, outside};
 
 /// News of the road that may wait.
 const NEWS: usize = 64;

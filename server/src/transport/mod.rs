@@ -15,7 +15,9 @@ use std::net::SocketAddr;
 
 use propstick_garden::took::{Envelope, Publish};
 use propstick_wire::Millis;
-use tokio::sync::{mpsc, oneshot, watch};
+use tokio::sync::{mpsc, oneshot};
+
+pub use crate::stop::{Stop, Stopper};
 
 /// A road: brings messages to the ledger and takes messages out, until it is told to stop.
 pub trait Transport {
@@ -59,41 +61,6 @@ pub type Now = fn() -> Millis;
 pub type Inbox = mpsc::Sender<(Envelope, Ack)>;
 /// Where messages to be sent come from.
 pub type Outbox = mpsc::Receiver<Publish>;
-
-/// Asks for the end, once and for all. Dropping it asks too.
-#[derive(Debug)]
-pub struct Stopper(watch::Sender<bool>);
-
-/// The end that is asked to stop. Clones hear the same word.
-#[derive(Clone, Debug)]
-pub struct Stop(watch::Receiver<bool>);
-
-impl Stop {
-    /// A new pair.
-    pub fn pair() -> (Stopper, Stop) {
-        let (tx, rx) = watch::channel(false);
-        (Stopper(tx), Stop(rx))
-    }
-
-    /// Whether the end has been asked for.
-    pub fn is_stopped(&self) -> bool {
-        *self.0.borrow() || self.0.has_changed().is_err()
-    }
-
-    /// Waits until the end is asked for. May be dropped and called again.
-    pub async fn stopped(&self) {
-        let mut heard = self.0.clone();
-        // An error means that the other end is gone, which asks for the end too.
-        let _ = heard.wait_for(|stop| *stop).await;
-    }
-}
-
-impl Stopper {
-    /// Asks for the end.
-    pub fn stop(&self) {
-        self.0.send_replace(true);
-    }
-}
 
 /// News of the road itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -184,28 +151,6 @@ mod tests {
         let (ack, done) = Ack::pair();
         drop(ack);
         assert_eq!(done.blocking_recv().unwrap_or(Stored::No), Stored::No);
-    }
-
-    #[tokio::test]
-    async fn stop_asked_before_and_after_waiting_both_end_the_wait() {
-        let (stopper, stop) = Stop::pair();
-        assert!(!stop.is_stopped());
-        let waiting = tokio::spawn({
-            let stop = stop.clone();
-            async move { stop.stopped().await }
-        });
-        stopper.stop();
-        waiting.await.unwrap();
-        stop.stopped().await;
-        assert!(stop.is_stopped());
-    }
-
-    #[tokio::test]
-    async fn stop_whose_asker_is_dropped_counts_as_asked() {
-        let (stopper, stop) = Stop::pair();
-        drop(stopper);
-        stop.stopped().await;
-        assert!(stop.is_stopped());
     }
 
     #[test]

@@ -30,7 +30,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::house::{EngineDoor, Windows};
-use crate::transport::Stop;
+use crate::stop::Stop;
 use readers::Readers;
 
 pub use readers::Views;
@@ -81,6 +81,15 @@ fn api() -> OpenApiRouter<Desk> {
 pub fn description() -> String {
     let (_, description) = api().split_for_parts();
     description.to_pretty_json().unwrap_or_default()
+}
+
+/// Serves the router on a socket until the desk's word to stop.
+///
+/// # Errors
+/// What the socket says.
+pub async fn serve(listener: tokio::net::TcpListener, desk: Desk) -> std::io::Result<()> {
+    let until = desk.stop.clone();
+    axum::serve(listener, router(desk)).with_graceful_shutdown(async move { until.stopped().await }).await
 }
 
 /// The router.
