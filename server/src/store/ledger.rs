@@ -204,22 +204,31 @@ fn take<'a>(
         match took {
             Took::Reading(r) => {
                 done.arrived = done.arrived.max(Some(r.arrived));
-                if let Some(sample) = r.sample {
-                    let device = book.device(change, r)?;
-                    if book.queue(change, device, sample.queue)?.settled(sample.n) {
-                        done.repeats += 1;
-                        continue;
+                let is_repeat = match r.sample {
+                    None => false,
+                    Some(sample) => {
+                        let device = book.device(change, r)?;
+                        book.queue(change, device, sample.queue)?.settled(sample.n)
                     }
-                }
-                let (series, is_new) = book.series(change, r)?;
-                if is_new {
-                    done.new_series.push((series, r.series.clone()));
-                }
-                if store(change, series, 0, r)? {
-                    page.dirty.insert((series, r.t.0.div_euclid(HOUR)));
-                    done.fresh.push(Fresh { series, t: r.t, v: r.v });
+                };
+                let won = if is_repeat {
+                    match book.known_series(change, r)? {
+                        None => None,
+                        Some(series) => heard_before(change, series, 0, r)?.then_some(series),
+                    }
                 } else {
-                    done.repeats += 1;
+                    let (series, is_new) = book.series(change, r)?;
+                    if is_new {
+                        done.new_series.push((series, r.series.clone()));
+                    }
+                    store(change, series, 0, r)?.then_some(series)
+                };
+                match won {
+                    None => done.repeats += 1,
+                    Some(series) => {
+                        page.dirty.insert((series, r.t.0.div_euclid(HOUR)));
+                        done.fresh.push(Fresh { series, t: r.t, v: r.v });
+                    }
                 }
             }
             Took::Settled(s) => {
@@ -303,31 +312,48 @@ impl Registers<'_> {
     }
 
     fn series(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<(SeriesId, bool), StoreError> {
-        if let Some(&id) = self.series.get(&r.series) {
+        if let Some(id) = self.known_series(change, r)? {
             return Ok((id, false));
         }
         let device = self.device(change, r)?;
         let key = &r.series;
-        let stamp = stamp_word(key.stamp_end);
+        change
+            .prepare_cached(
+                "INSERT INTO series(device, channel, unit_sent, kind, span_s, stamp) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            )?
+            .execute(params![
+                device,
+                key.channel,
+                key.unit_sent,
+                key.kind.word(),
+                key.span_s,
+                stamp_word(key.stamp_end)
+            ])?;
+        let id = SeriesId(change.last_insert_rowid());
+        self.series.insert(key.clone(), id);
+        Ok((id, true))
+    }
+
+    fn known_series(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<Option<SeriesId>, StoreError> {
+        if let Some(&id) = self.series.get(&r.series) {
+            return Ok(Some(id));
+        }
+        let device = self.device(change, r)?;
+        let key = &r.series;
         let known = change
             .prepare_cached(
                 "SELECT id FROM series WHERE device = ?1 AND channel = ?2 AND unit_sent = ?3 AND kind = ?4 AND span_s = ?5 AND stamp = ?6",
             )?
-            .query_row(params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp], |r| r.get(0))
-            .optional()?;
-        let (id, is_new) = match known {
-            Some(id) => (id, false),
-            None => {
-                change
-                    .prepare_cached(
-                        "INSERT INTO series(device, channel, unit_sent, kind, span_s, stamp) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                    )?
-                    .execute(params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp])?;
-                (change.last_insert_rowid(), true)
-            }
-        };
-        self.series.insert(key.clone(), SeriesId(id));
-        Ok((SeriesId(id), is_new))
+            .query_row(
+                params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp_word(key.stamp_end)],
+                |r| r.get(0),
+            )
+            .optional()?
+            .map(SeriesId);
+        if let Some(id) = known {
+            self.series.insert(key.clone(), id);
+        }
+        Ok(known)
     }
 
     fn queue(&mut self, change: &Transaction<'_>, device: i64, queue: u32) -> Result<&mut QueueState, StoreError> {
@@ -364,6 +390,22 @@ fn store(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &RawReading
         return Ok(true);
     }
     settle_instant(change, series, origin, r)
+}
+
+/// A repeat of a numbered sample adds nothing. But where it arrived before what is kept of it, its arrival is the one that counts, so that
+/// it leaves no trace which of the two was stored first; true if that makes another winner of its instant.
+fn heard_before(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &RawReading) -> Result<bool, StoreError> {
+    let kept: Option<i64> = change
+        .prepare_cached(
+            "SELECT arrived FROM reading WHERE series = ?1 AND t = ?2 AND origin = ?3 AND v = ?4
+             UNION ALL SELECT arrived FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3 AND v = ?4",
+        )?
+        .query_row(params![series.0, r.t.0, origin, r.v], |r| r.get(0))
+        .optional()?;
+    match kept {
+        Some(arrived) if r.arrived.0 < arrived => settle_instant(change, series, origin, r),
+        _ => Ok(false),
+    }
 }
 
 /// Two messages give a value for one instant: the earliest arrival wins, at a tie the smaller value; the others are kept as variants.
