@@ -35,10 +35,37 @@ export function assertStrictPolicy(response) {
   assert.doesNotMatch(policy, /unsafe-inline|unsafe-eval|\*/, "a content policy with a hole");
 }
 
+/** axe over everything but the drawings: those are hidden from readers, and axe cannot judge ink on them; `assertInkReadable` does. */
 export async function assertNoAxeFindings(page, where) {
-  const { violations } = await new AxeBuilder({ page }).analyze();
+  const { violations } = await new AxeBuilder({ page }).exclude('svg[aria-hidden="true"]').analyze();
   const told = violations.map((v) => `${v.id} (${v.impact}): ${v.help}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join("; ")}`);
   assert.deepEqual(told, [], `axe found something ${where}`);
+}
+
+const LEAST_CONTRAST = 4.5;
+
+/** Every ink that text is written in, on every ground it may stand on, drawings included. */
+export async function assertInkReadable(page) {
+  const poor = await page.evaluate((least) => {
+    const probe = document.body.appendChild(document.createElement("i"));
+    const light = (token) => {
+      probe.style.color = `var(--${token})`;
+      const parts = getComputedStyle(probe).color.match(/[\d.]+/g).slice(0, 3).map((part) => Number(part) / 255);
+      const [r, g, b] = parts.map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4));
+      return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+    };
+    const found = [];
+    for (const ink of ["ink", "soft", "green", "amber", "red", "blue"]) {
+      for (const ground of ["paper", "field", "night", "twilight"]) {
+        const [a, b] = [light(ink), light(ground)].sort((x, y) => y - x);
+        const ratio = (a + 0.05) / (b + 0.05);
+        if (!(ratio >= least)) found.push(`${ink} on ${ground}: ${ratio.toFixed(2)}`);
+      }
+    }
+    probe.remove();
+    return found;
+  }, LEAST_CONTRAST);
+  assert.deepEqual(poor, [], `contrast under ${LEAST_CONTRAST}`);
 }
 
 export async function assertNoSideScroll(page) {

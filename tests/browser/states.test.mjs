@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { startChromium } from "./browser.mjs";
-import { assertKeyboardReachesAll, assertNoAxeFindings, assertNoSideScroll, assertTargetsLargeEnough, plain, watchedPage } from "./checks.mjs";
+import { assertInkReadable, assertKeyboardReachesAll, assertNoAxeFindings, assertNoSideScroll, assertTargetsLargeEnough, plain, watchedPage } from "./checks.mjs";
 import { startMock } from "./mock/server.mjs";
 
 const pages = process.env.PAGES ?? new URL("../../dashboards/dist", import.meta.url).pathname;
@@ -30,7 +30,7 @@ const textOf = async (page, selector) => plain((await page.locator(selector).fir
 for (const [scenario, selector, says] of [
   ["loading", "[data-loading]", /^Asking what the covers are doing/],
   ["empty", "[data-empty]", /There is no structure in this garden yet/],
-  ["refused", "[data-trouble=refused]", /refuses to tell the garden from here: This address is not allowed in \(answer 403\)/],
+  ["refused", "[data-trouble=refused]", /refuses to tell the garden from here \(answer 403\)\. This address is not allowed in\./],
   ["broken", "[data-trouble=broken]", /derived\.db cannot be read/],
   ["garbled", "[data-trouble=broken]", /a shape that this page does not know/],
 ]) {
@@ -176,6 +176,7 @@ for (const [width, scheme] of [[390, "light"], [390, "dark"], [1280, "light"], [
   test(`at ${width} px, ${scheme}: axe is content with everything closed and everything open, and nothing is complained of`, () =>
     visit({}, async (page, _mock, { complaints }) => {
       await page.waitForSelector('[data-season="outdoors"] .day-band', { ...PATIENCE, state: "attached" });
+      await assertInkReadable(page);
       await assertNoAxeFindings(page, "closed");
       await openAll(page);
       await assertNoAxeFindings(page, "open");

@@ -25,7 +25,7 @@ listen();
 function lookAgain(): void {
   if (document.hidden) return;
   garden.bringHealth();
-  if (garden.structures.peek().value) garden.slugs().forEach(garden.bringNow);
+  if (garden.structures.peek().value) for (const slug of garden.slugs()) garden.bringNow(slug);
   else garden.bringStructures();
 }
 setInterval(lookAgain, LOOK_AGAIN_MS);
@@ -40,10 +40,12 @@ effect(() => {
 });
 
 // While a history is laid down its progress is followed closely, and the page fills when it is done.
-let building = false;
+let wasBuilding = false;
 effect(() => {
-  const now = Boolean(garden.health.value.value?.build_progress);
-  if (now) setTimeout(garden.bringHealth, WHILE_BUILDING_MS);
-  else if (building) garden.bringStructures();
-  building = now;
+  // Each answer counts, not only a changed one: it is what keeps the questions coming.
+  void garden.health.value;
+  const building = garden.building.value;
+  if (building) setTimeout(garden.bringHealth, WHILE_BUILDING_MS);
+  else if (wasBuilding) garden.bringStructures();
+  wasBuilding = building;
 });

@@ -1,5 +1,6 @@
 // The live line: the server says what has changed, and what has changed is asked for again.
 import * as garden from "../state/garden.ts";
+import { dateAt, instant } from "../time/zone.ts";
 import type { Change } from "./shapes.ts";
 
 const RETRY_MS = 5_000;
@@ -34,6 +35,9 @@ function read(data: string): Change | null {
   }
 }
 
+/** A day's readings and figures are asked for no more often than this, however often a board speaks. */
+const SPACING_MS = 15_000;
+
 /** Asks again for what a change points at. */
 export function fetchAgain(change: Change): void {
   const slugs = garden.slugs();
@@ -41,23 +45,29 @@ export function fetchAgain(change: Change): void {
   switch (change.what) {
     case "now":
     case "alerts":
-      touched.forEach(garden.bringNow);
-      if (change.what === "now") touched.forEach(garden.bringToday);
+      for (const slug of touched) garden.bringNow(slug);
+      if (change.what === "now") for (const slug of touched) garden.bringToday(slug, SPACING_MS);
       break;
     case "hours":
-      touched.forEach(garden.bringDays);
-      touched.forEach(garden.bringToday);
-      touched.forEach(garden.bringWeek);
+      for (const slug of touched) hoursChanged(slug, instant(change.from));
       break;
     case "advice":
-      touched.forEach(garden.bringAdvice);
+      for (const slug of touched) garden.bringAdvice(slug);
       break;
     case "boards":
-      touched.forEach(garden.bringNow);
       garden.bringHealth();
       break;
     default:
       garden.bringHealth();
       garden.bringStructures();
   }
+}
+
+function hoursChanged(slug: string, from: number | null): void {
+  const midnight = garden.midnight();
+  const past = from === null || midnight === null || from < midnight;
+  garden.bringDays(slug, from === null ? null : dateAt(from, garden.zone.peek()), SPACING_MS);
+  garden.bringToday(slug, SPACING_MS);
+  garden.bringNow(slug);
+  if (past) garden.bringWeek(slug, SPACING_MS);
 }

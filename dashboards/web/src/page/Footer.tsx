@@ -7,7 +7,7 @@ export function Footer() {
         <strong>Advice is judgement, and yours decides.</strong> You see the sky, the leaves and the wind; the program has a few sensors. Where what you
         see disagrees, go by what you see.
       </p>
-      <ul>
+      <ul class="cautions">
         <li>Before a gale, shut and fasten everything in daylight, then stay indoors. A lost cover is cheaper than a broken bone.</li>
         <li>Nothing here is worth a ladder, or a walk in the dark on ice.</li>
         <li>

@@ -61,9 +61,11 @@ function Strips({ now, zone }: { now: number | null; zone: string }) {
     return slot.trouble ? (
       <div class="whole-page">
         <TroubleNote trouble={slot.trouble} about="the garden" />
-        <p>
-          In a terminal on that machine, <code>propstick check</code> says what is wrong.
-        </p>
+        {slot.trouble.kind !== "refused" && (
+          <p>
+            In a terminal on the machine that runs it, <code>propstick check</code> says what is wrong.
+          </p>
+        )}
       </div>
     ) : (
       <p class="whole-page waiting" data-loading>

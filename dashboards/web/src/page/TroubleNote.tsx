@@ -19,7 +19,7 @@ function sentence(trouble: Trouble, about: string): string {
     case "offline":
       return `The program cannot be reached, so ${about} is unknown. It goes on trying.`;
     case "refused":
-      return `The program refuses to tell ${about} from here${quoted(trouble.says)} (answer ${trouble.status}). For now it answers only on the machine that it runs on.`;
+      return `The program refuses to tell ${about} from here (answer ${trouble.status}). ${trouble.says ?? "It answers only on the machine that it runs on."}`;
     case "missing":
       return `The program has nothing on ${about}${quoted(trouble.says)}.`;
     case "broken":

@@ -64,7 +64,9 @@ export function Ribbon(props: RibbonProps) {
   return (
     <div class="ribbon">
       <p class="readout" aria-hidden="true">
-        <b>{reading.time}</b> {reading.says}
+        <span>
+          <b>{reading.time}</b> {reading.says}
+        </span>
       </p>
       <div
         ref={ref}

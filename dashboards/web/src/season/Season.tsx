@@ -49,6 +49,7 @@ function Behind({ structure, now, date, zone }: { structure: Structure; now: num
           <Week
             name={structure.name}
             readings={week.value}
+            today={known.today.value.value}
             date={date}
             days={garden.WEEK_DAYS}
             now={now}

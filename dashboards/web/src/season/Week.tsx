@@ -12,7 +12,10 @@ import { shortDate, weekdayAndDay } from "../words/times.ts";
 
 interface WeekProps {
   name: string;
+  /** The days before the last. */
   readings: Readings;
+  /** The last day; null until it has come. */
+  today: Readings | null;
   /** The last of the seven days. */
   date: string;
   days: number;
@@ -101,10 +104,10 @@ export function Week(props: WeekProps) {
   );
 }
 
-function daysOf({ readings, date, days, now, zone }: WeekProps): WeekDay[] {
+function daysOf({ readings, today, date, days, now, zone }: WeekProps): WeekDay[] {
   return Array.from({ length: days }, (_, index) => {
     const bounds = dayBounds(shiftDate(date, index + 1 - days), zone);
-    return { bounds, line: lineOf(readings, bounds, now), top: TOP + index * (ROW + GAP) };
+    return { bounds, line: lineOf(bounds.date === date ? today : readings, bounds, now), top: TOP + index * (ROW + GAP) };
   });
 }
 

@@ -13,7 +13,7 @@ export const WEEK_DAYS = 7;
 export const YEAR_DAYS = 366;
 
 const TODAY_POINTS = 288;
-const WEEK_POINTS = WEEK_DAYS * 144;
+const WEEK_POINTS = (WEEK_DAYS - 1) * 144;
 
 /** What is known of one structure. */
 export interface Known {
@@ -35,6 +35,9 @@ export const zone = computed(() => structures.value.value?.garden.zone ?? "UTC")
 /** Today's date in the garden; null until the server has said what time it is. */
 export const today = computed(() => (now.value === null ? null : dateAt(now.value, zone.value)));
 export const outside = computed(() => structures.value.value?.structures.find((s) => s.outside) ?? null);
+
+/** Whether a history is being laid down: until that is done, what is held of the present is not the present. */
+export const building = computed(() => Boolean(health.value.value?.build_progress));
 
 const known = new Map<string, Known>();
 const suns = new Map<string, SlotSignal<Sun>>();
@@ -97,24 +100,34 @@ export function bringAdvice(slug: string): void {
   });
 }
 
-export function bringToday(slug: string): void {
-  due(`today ${slug}`, async () => {
-    const date = today.peek();
-    if (date === null) return;
-    const { from, to } = dayBounds(date, zone.peek());
-    settle(knownOf(slug).today, await askReadings(slug, from, to, TODAY_POINTS));
-    bringSun(date);
-  });
+/** Asks for the day's readings; on news only so often, as each answer is the whole day. */
+export function bringToday(slug: string, spacing_ms = 0): void {
+  due(
+    `today ${slug}`,
+    async () => {
+      const date = today.peek();
+      if (date === null) return;
+      const { from, to } = dayBounds(date, zone.peek());
+      settle(knownOf(slug).today, await askReadings(slug, from, to, TODAY_POINTS));
+      bringSun(date);
+    },
+    spacing_ms,
+  );
 }
 
-export function bringWeek(slug: string): void {
-  due(`week ${slug}`, async () => {
-    const date = today.peek();
-    if (date === null) return;
-    const from = dayBounds(shiftDate(date, 1 - WEEK_DAYS), zone.peek()).from;
-    settle(knownOf(slug).week, await askReadings(slug, from, dayBounds(date, zone.peek()).to, WEEK_POINTS));
-    for (let back = 1; back < WEEK_DAYS; back++) bringSun(shiftDate(date, -back));
-  });
+/** Asks for the readings of the week's earlier days; its last row is drawn from the day's own. */
+export function bringWeek(slug: string, spacing_ms = 0): void {
+  due(
+    `week ${slug}`,
+    async () => {
+      const date = today.peek();
+      if (date === null) return;
+      const from = dayBounds(shiftDate(date, 1 - WEEK_DAYS), zone.peek()).from;
+      settle(knownOf(slug).week, await askReadings(slug, from, dayBounds(date, zone.peek()).from, WEEK_POINTS));
+      for (let back = 1; back < WEEK_DAYS; back++) bringSun(shiftDate(date, -back));
+    },
+    spacing_ms,
+  );
 }
 
 function askReadings(slug: string, from: number, to: number, points: number): Promise<Answer<Readings>> {
@@ -122,20 +135,42 @@ function askReadings(slug: string, from: number, to: number, points: number): Pr
   return ask<Readings>(path(slug, query), (v) => Array.isArray(v.series) && Array.isArray(v.gaps) && typeof v.step_s === "number");
 }
 
-export function bringDays(slug: string): void {
-  due(`days ${slug}`, async () => {
-    const date = today.peek();
-    if (date === null) return;
-    const from = shiftDate(date, 1 - YEAR_DAYS);
-    settle(knownOf(slug).days, await ask<Days>(path(slug, `days?from=${from}&to=${date}&kind=civil`), (v) => Array.isArray(v.days)));
-  });
+/** First dates of the stretches of days that are due, by structure. */
+const daysDue = new Map<string, string>();
+
+/** Asks for the days from a date on (the whole year without one) and puts them in the place of those held. */
+export function bringDays(slug: string, since: string | null = null, spacing_ms = 0): void {
+  const first = since ?? "";
+  const already = daysDue.get(slug);
+  daysDue.set(slug, already !== undefined && already < first ? already : first);
+  due(
+    `days ${slug}`,
+    async () => {
+      const date = today.peek();
+      if (date === null) return;
+      const slot = knownOf(slug).days;
+      const year = shiftDate(date, 1 - YEAR_DAYS);
+      const wanted = daysDue.get(slug) ?? "";
+      daysDue.delete(slug);
+      const held = wanted > year ? slot.peek().value : null;
+      const from = held ? (wanted < date ? wanted : date) : year;
+      const answer = await ask<Days>(path(slug, `days?from=${from}&to=${date}&kind=civil`), (v) => Array.isArray(v.days));
+      if (!answer.ok) daysDue.set(slug, wanted);
+      else if (held) answer.value = { ...answer.value, days: [...held.days.filter((day) => day.date < from), ...answer.value.days] };
+      settle(slot, answer);
+    },
+    spacing_ms,
+  );
 }
 
+const sunsAsked = new Set<string>();
+
+/** Asks once when the sun rises and sets on a date: that never changes. */
 function bringSun(date: string): void {
-  const sun = sunOf(date);
-  if (sun.peek().value) return;
+  if (sunsAsked.has(date)) return;
+  sunsAsked.add(date);
   due(`sun ${date}`, async () => {
-    fill(sun, await ask<Sun>(`/api/sun?date=${date}`, (v) => v.date !== undefined));
+    if (!fill(sunOf(date), await ask<Sun>(`/api/sun?date=${date}`, (v) => v.date !== undefined))) sunsAsked.delete(date);
   });
 }
 
@@ -148,8 +183,14 @@ export function bringStructure(slug: string): void {
   bringWeek(slug);
 }
 
+/** The first instant of today in the garden; null until the server has said what time it is. */
+export function midnight(): number | null {
+  const date = today.peek();
+  return date === null ? null : dayBounds(date, zone.peek()).from;
+}
+
 function bringAllStructures(): void {
-  slugs().forEach(bringStructure);
+  for (const slug of slugs()) bringStructure(slug);
 }
 
 export function slugs(): string[] {

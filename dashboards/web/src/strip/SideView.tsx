@@ -42,11 +42,13 @@ function described(structure: Structure, standings: Standing[]): string {
 
 const open = (notch: Notch | null): number => (notch ? OPEN[notch] : 0);
 
-/** Doors in the order in which they stand: west or north on the left, where the faces are known. */
+const RIGHTWARD: Record<string, number> = { W: -2, N: -1, S: 1, E: 2 };
+
+/** Doors in the order in which they stand: the more westerly (or northerly) on the left, where the faces are known. */
 function ends(standings: Standing[]): Standing[] {
   const doors = standings.filter(({ vent }) => vent.kind === "door");
-  const leftward = ({ vent }: Standing): number => (/^(w|nw|n)/i.test(vent.faces ?? "") ? 0 : 1);
-  return [...doors].sort((a, b) => leftward(a) - leftward(b)).slice(0, 2);
+  const rightward = ({ vent }: Standing): number => [...(vent.faces ?? "")].reduce((sum, point) => sum + (RIGHTWARD[point.toUpperCase()] ?? 0), 0);
+  return [...doors].sort((a, b) => rightward(a) - rightward(b)).slice(0, 2);
 }
 
 function Plants({ from, to, gap, tall }: { from: number; to: number; gap: number; tall: number }) {

@@ -5,7 +5,7 @@ import { lineOf } from "../ribbon/line.ts";
 import { nextMove, notchAt, notchWords, type PlanRow, planRows, rowOf, ventsNamed } from "../ribbon/plan.ts";
 import { Ribbon } from "../ribbon/Ribbon.tsx";
 import * as garden from "../state/garden.ts";
-import { dayBounds } from "../time/zone.ts";
+import { dayBounds, instant } from "../time/zone.ts";
 import { capital } from "../words/figures.ts";
 import { when } from "../words/times.ts";
 import { AirNow, airWords, leadSpot } from "./AirNow.tsx";
@@ -21,7 +21,7 @@ interface StripProps {
 }
 
 export function Strip({ structure, now, date, zone }: StripProps) {
-  const advice = garden.knownOf(structure.slug).advice.value.value?.advice ?? [];
+  const advice = garden.building.value ? [] : (garden.knownOf(structure.slug).advice.value.value?.advice ?? []);
   const rows = planRows(structure, advice);
   const heading = `strip-${structure.slug}`;
   return (
@@ -67,6 +67,7 @@ function standsWords(structure: Structure, rows: PlanRow[], now: number, zone: s
 
 function AdvicePart({ structure, advice, now, zone }: { structure: Structure; advice: Advice[]; now: number; zone: string }) {
   const slot = garden.knownOf(structure.slug).advice.value;
+  if (garden.building.value) return <p class="say waiting">The history is still being laid down; advice comes when it has reached today.</p>;
   if (!slot.asked) return <p class="say waiting">Working out what to say…</p>;
   if (!slot.value && slot.trouble) return <TroubleNote trouble={slot.trouble} about="the advice" />;
   if (advice.length === 0) {
@@ -79,6 +80,7 @@ function AdvicePart({ structure, advice, now, zone }: { structure: Structure; ad
           <p class="say" data-part="say">
             {one.say}
           </p>
+          <RunOut advice={one} now={now} zone={zone} />
           <Why advice={one} structure={structure} now={now} zone={zone} />
           <ul class="to-tick">
             {moveLines(one, structure, now, zone).map((line) => (
@@ -89,6 +91,13 @@ function AdvicePart({ structure, advice, now, zone }: { structure: Structure; ad
       ))}
     </>
   );
+}
+
+/** Advice that has come to its end is said to have, until the next takes its place. */
+function RunOut({ advice, now, zone }: { advice: Advice; now: number; zone: string }) {
+  const until = instant(advice.until);
+  if (until === null || until > now) return null;
+  return <p class="small">This held until {when(until, now, zone)}; the next has not been worked out yet.</p>;
 }
 
 function LookingPart({ structure, advice, now, date, zone }: StripProps & { advice: Advice[] }) {
