@@ -9,18 +9,20 @@ export function TopLine({ now, zone }: { now: number | null; zone: string }) {
   const cut = garden.connected.value === false;
   const unwell = health !== null && health.status !== "green" && !cut;
   return (
-    <div class="top-lines" role="status">
-      {cut && (
-        <p class="top-line warn" data-top="offline">
-          <Sign /> Not connected to the program.{" "}
-          {last !== null && now !== null ? `What you see was last heard at ${when(last, now, zone)}. ` : ""}Trying again.
-        </p>
-      )}
-      {unwell && (
-        <p class={`top-line ${health.status === "red" ? "alarm" : "warn"}`} data-top={health.status}>
-          <Sign /> {(health.says ?? []).join(" ") || "Something needs looking at."}
-        </p>
-      )}
+    <div class="top-lines">
+      <div role="status">
+        {cut && (
+          <p class="top-line warn" data-top="offline">
+            <Sign /> Not connected to the program.{" "}
+            {last !== null && now !== null ? `What you see was last heard at ${when(last, now, zone)}. ` : ""}Trying again.
+          </p>
+        )}
+        {unwell && (
+          <p class={`top-line ${health.status === "red" ? "alarm" : "warn"}`} data-top={health.status}>
+            <Sign /> {(health.says ?? []).join(" ") || "Something needs looking at."}
+          </p>
+        )}
+      </div>
       {building && building.total > 0 && (
         <div class="top-line" data-top="building">
           <label for="building">

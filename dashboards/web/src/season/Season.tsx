@@ -3,9 +3,10 @@ import { useState } from "preact/hooks";
 import type { Structure } from "../api/shapes.ts";
 import { Waiting } from "../page/TroubleNote.tsx";
 import * as garden from "../state/garden.ts";
-import { tenths } from "../words/figures.ts";
-import { monthYear } from "../words/times.ts";
-import { monthsOf, type Year, yearOf, yearWords } from "./days.ts";
+import { shiftDate } from "../time/zone.ts";
+import { percent, tenths } from "../words/figures.ts";
+import { monthYear, shortDate } from "../words/times.ts";
+import { lastDaysWords, monthsOf, type Year, yearOf, yearWords } from "./days.ts";
 import { Week } from "./Week.tsx";
 import { YearStrip } from "./YearStrip.tsx";
 
@@ -37,10 +38,8 @@ function Behind({ structure, now, date, zone }: { structure: Structure; now: num
         <h3>{structure.name}</h3>
         {year && (
           <div class="year-words">
-            {yearWords(year).map((sentence) => (
-              <p key={sentence}>{sentence}</p>
-            ))}
-            {year.began && <MonthTable year={year} name={structure.name} />}
+            {[lastDaysWords(year, garden.WEEK_DAYS), ...yearWords(year)].map((sentence) => sentence && <p key={sentence}>{sentence}</p>)}
+            {year.began && <Tables year={year} name={structure.name} />}
           </div>
         )}
       </div>
@@ -65,17 +64,43 @@ function Behind({ structure, now, date, zone }: { structure: Structure; now: num
   );
 }
 
-function MonthTable({ year, name }: { year: Year; name: string }) {
+/** The pictures' figures for whoever cannot see them, or wants to copy them. */
+function Tables({ year, name }: { year: Year; name: string }) {
+  const week = year.days.slice(-garden.WEEK_DAYS).map((day, index) => ({
+    name: shortDate(shiftDate(year.last, index + 1 - garden.WEEK_DAYS)),
+    low: day?.low ?? null,
+    high: day?.high ?? null,
+    known: day ? percent(Math.floor(day.measured * 100)) : "none",
+  }));
+  const months = monthsOf(year).map((month) => ({ ...month, name: monthYear(`${month.month}-01`), known: `${month.days} of ${month.of}` }));
+  return (
+    <>
+      <Table opener="The week as a table" caption={`${name}, day by day`} unit="Day" known="Day measured" rows={week} />
+      <Table opener="The year as a table" caption={`${name}, month by month`} unit="Month" known="Days known" rows={months} />
+    </>
+  );
+}
+
+interface TableProps {
+  opener: string;
+  caption: string;
+  unit: string;
+  known: string;
+  rows: { name: string; low: number | null; high: number | null; known: string }[];
+}
+
+function Table({ opener, caption, unit, known, rows }: TableProps) {
   const [opened, setOpened] = useState(false);
+  const degrees = (value: number | null): string => (value === null ? "unknown" : tenths(value));
   return (
     <details class="table-of" onToggle={(event) => setOpened(event.currentTarget.open)}>
-      <summary>The year as a table</summary>
+      <summary>{opener}</summary>
       {opened && (
         <table>
-          <caption>{name}, month by month</caption>
+          <caption>{caption}</caption>
           <thead>
             <tr>
-              <th scope="col">Month</th>
+              <th scope="col">{unit}</th>
               <th scope="col" class="number">
                 Lowest, °C
               </th>
@@ -83,19 +108,17 @@ function MonthTable({ year, name }: { year: Year; name: string }) {
                 Highest, °C
               </th>
               <th scope="col" class="number">
-                Days known
+                {known}
               </th>
             </tr>
           </thead>
           <tbody>
-            {monthsOf(year).map((month) => (
-              <tr key={month.month}>
-                <th scope="row">{monthYear(`${month.month}-01`)}</th>
-                <td class="number">{month.low === null ? "unknown" : tenths(month.low)}</td>
-                <td class="number">{month.high === null ? "unknown" : tenths(month.high)}</td>
-                <td class="number">
-                  {month.days} of {month.of}
-                </td>
+            {rows.map((row) => (
+              <tr key={row.name}>
+                <th scope="row">{row.name}</th>
+                <td class="number">{degrees(row.low)}</td>
+                <td class="number">{degrees(row.high)}</td>
+                <td class="number">{row.known}</td>
               </tr>
             ))}
           </tbody>

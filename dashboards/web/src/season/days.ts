@@ -52,6 +52,14 @@ export function gapsOf(year: Year): DateSpan[] {
   return gaps;
 }
 
+/** The last `count` days in one sentence; null where none of them has figures. */
+export function lastDaysWords(year: Year, count: number): string | null {
+  const found = year.days.slice(-count).filter((day) => day !== null);
+  if (found.length === 0) return null;
+  const [low, high] = [Math.min(...found.map((day) => day.low)), Math.max(...found.map((day) => day.high))];
+  return `The last ${count} days: ${celsius(low)} to ${celsius(high)}.`;
+}
+
 /** A year in a few sentences: the coldest, the warmest, how much was measured, what is missing. */
 export function yearWords(year: Year): string[] {
   const found = year.days.filter((day) => day !== null);

@@ -80,7 +80,9 @@ function expectation({ expect }: Advice): string | null {
 
 function made(advice: Advice, now: number, zone: string): string {
   const at = instant(advice.made_at);
-  return at === null ? "earlier" : when(at, now, zone);
+  if (at === null) return "earlier";
+  const said = when(at, now, zone);
+  return said.includes(" ") ? said : `at ${said}`;
 }
 
 function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone: string }) {
