@@ -1,7 +1,10 @@
 //! How fast readings are taken in: a load of boards against a running program on this machine.
 //!
-//!     cargo run --release -- serve --data FOLDER --garden FILE
+//!     cargo bench -p propstick-tests --bench ingest -- --print garden > garden.toml
+//!     cargo run --release -- serve --data FOLDER --garden garden.toml
 //!     cargo bench -p propstick-tests --bench ingest -- --mqtt 127.0.0.1:1883 --web 127.0.0.1:8737
+//!
+//! The garden has a spot for each client's board, so that hours are worked out.
 //!
 //! Eight clients publish at QoS 1, one instant of two quantities a message, as the contract has it. Measured is from the first
 //! message to the last acknowledgement, and to the moment at which the program has worked out all hours of it. Afterwards each
@@ -17,7 +20,8 @@ use std::sync::{Arc, Barrier};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 const USAGE: &str = "usage: ingest [--mqtt 127.0.0.1:1883] [--web 127.0.0.1:8737] [--clients 8] [--messages 20000] [--window 1] \
-                     [--step-ms 1000]\n  messages: for each client; window: unacknowledged messages a client may have on the road";
+                     [--step-ms 1000] [--print garden]\n  messages: for each client; window: unacknowledged messages a client may \
+                     have on the road; print: write the garden file that has these boards, and nothing else";
 /// Nothing is waited for longer than this.
 const PATIENCE: Duration = Duration::from_secs(60);
 const READINGS_A_MESSAGE: u64 = 2;
@@ -29,10 +33,12 @@ struct Load {
     messages: u64,
     window: u64,
     step_ms: i64,
+    print_garden: bool,
 }
 
 fn main() {
     match Load::from_args(std::env::args().skip(1)) {
+        Ok(load) if load.print_garden => print!("{}", load.garden()),
         Ok(load) => load.run(),
         Err(why) => {
             eprintln!("{why}\n{USAGE}");
@@ -50,6 +56,7 @@ impl Load {
             messages: 20_000,
             window: 1,
             step_ms: 1_000,
+            print_garden: false,
         };
         while let Some(name) = args.next() {
             // What `cargo bench` adds by itself.
@@ -67,11 +74,29 @@ impl Load {
                 "--clients" => load.clients = number(100)? as u8,
                 "--messages" => load.messages = number(200_000)?,
                 "--window" => load.window = number(1_000)?,
+                "--print" if value == "garden" => load.print_garden = true,
                 "--step-ms" => load.step_ms = number(600_000)? as i64,
                 _ => return Err(format!("{name}: unknown")),
             }
         }
         Ok(load)
+    }
+
+    /// A garden in which each client's board has its spot.
+    fn garden(&self) -> String {
+        let mut text = String::from(
+            "[garden]\nname = \"Load\"\nlat = 51.7\nlon = -8.4\nalt_m = 20.0\nzone = \"Europe/Dublin\"\n\n\
+             [[structure]]\nslug = \"tunnel\"\nkind = \"tunnel\"\nname = \"Tunnel\"\n",
+        );
+        for place in 0..self.clients {
+            let urn = board(place);
+            text += &format!(
+                "\n[[spot]]\nslug = \"spot-{place}\"\nstructure = \"tunnel\"\nrole = \"air\"\nheight_m = 1.0\n\n\
+                 [[placement]]\ndevice = \"{urn}\"\nchannels = [\"air-temperature\", \"air-humidity\"]\nspot = \"spot-{place}\"\n\
+                 from = \"2020-01-01T00:00:00Z\"\n"
+            );
+        }
+        text
     }
 
     fn run(&self) {
@@ -145,6 +170,11 @@ fn loopback(name: &str, value: &str) -> Result<SocketAddr, String> {
     if address.ip().is_loopback() { Ok(address) } else { Err(format!("{name} {value}: only this machine is allowed")) }
 }
 
+/// The board of the client in that place.
+fn board(place: u8) -> BoardUrn {
+    BoardUrn::from_eui48([2, 0, 0x5e, 0x10, 0xbe, place])
+}
+
 fn unix_ms() -> i64 {
     SystemTime::now().duration_since(UNIX_EPOCH).expect("a clock").as_millis() as i64
 }
@@ -158,7 +188,7 @@ struct Client {
 
 impl Client {
     fn new(load: &Load, place: u8, queue: QueueId) -> Client {
-        let board = BoardUrn::from_eui48([2, 0, 0x5e, 0x10, 0xbe, place]);
+        let board = board(place);
         let newest_ms = unix_ms() / 1_000 * 1_000;
         let packets = (1..=load.messages)
             .map(|n| {
