@@ -9,7 +9,7 @@ export function TopLine({ now, zone }: { now: number | null; zone: string }) {
   const cut = garden.connected.value === false;
   const unwell = health !== null && health.status !== "green" && !cut;
   return (
-    <div class="top-lines">
+    <section class="top-lines" aria-label="How the program is">
       <div role="status">
         {cut && (
           <p class="top-line warn" data-top="offline">
@@ -31,7 +31,7 @@ export function TopLine({ now, zone }: { now: number | null; zone: string }) {
           <progress id="building" max={building.total} value={building.done} />
         </div>
       )}
-    </div>
+    </section>
   );
 }
 
