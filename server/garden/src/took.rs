@@ -227,7 +227,7 @@ pub struct Reject {
     pub detail: String,
     /// The message.
     pub payload: Vec<u8>,
-    /// The numbered pack it came in; a repeat of a settled pack is not counted again.
+    /// Queue, first and last of the numbered samples that it is about; what is settled already is not counted again.
     pub pack: Option<(u32, u64, u64)>,
 }
 

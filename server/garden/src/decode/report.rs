@@ -197,7 +197,9 @@ impl<'a> Report<'a> {
     }
 
     fn refuse(&self, n: u64, (reason, detail): (Reason, String)) -> Took {
-        self.refusal.because(reason, format!("{detail}; in report of {}, sample {n}", self.numbers.board))
+        // A board may pack a sample anew, with others; what is refused of it is one thing all the same.
+        let refusal = self.refusal.in_pack(self.numbers.queue.0, n, n);
+        refusal.because(reason, format!("{detail}; in report of {}, sample {n}", self.numbers.board))
     }
 
     /// The channel of a record, if it is one of this board.
