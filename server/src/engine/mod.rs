@@ -101,7 +101,10 @@ pub struct Engine {
     tails: Tails,
     news: News,
     oldest_news: Option<Millis>,
+    /// The newest generation of the ledger that is known here.
     generation: i64,
+    /// The newest generation that was looked up in the ledger: what is told of it comes late and may be outdated.
+    looked: i64,
     pace: Pace,
     now: Millis,
     desk: advise::Desk,
@@ -142,18 +145,14 @@ impl Engine {
             news: News::default(),
             oldest_news: None,
             generation: 0,
+            looked: 0,
             pace,
             now: Millis(0),
             desk: advise::Desk::default(),
             recipe,
         };
         engine.desk = advise::Desk::open(&engine.garden, &engine.garden_db)?;
-        engine.series = engine.readings.series()?;
-        engine.place_all();
-        for k in 0..engine.series.len() {
-            engine.tails.load(&engine.readings, engine.series[k].id)?;
-        }
-        engine.find_news()?;
+        engine.look_in_ledger()?;
         Ok(engine)
     }
 
@@ -205,12 +204,8 @@ impl Engine {
                 effects.push(Effect::Logins);
             }
             Input::Command(Command::LookInLedger) => {
-                self.series = self.readings.series()?;
-                self.place_all();
-                for k in 0..self.series.len() {
-                    self.tails.load(&self.readings, self.series[k].id)?;
-                }
-                self.find_news()?;
+                self.look_in_ledger()?;
+                self.desk.heard_outside();
                 effects.push(live("all", None));
             }
             Input::Command(Command::CatchUp) => self.work_out(&mut effects)?,
@@ -240,8 +235,12 @@ impl Engine {
         if let Some(arrived) = committed.arrived {
             self.now = self.now.max(arrived);
         }
+        let is_news = committed.generation > self.looked;
         self.generation = self.generation.max(committed.generation);
-        for (id, key) in &committed.new_series {
+        for (id, key) in committed.new_series.iter().filter(|_| is_news) {
+            if self.series.iter().any(|s| s.id == *id) {
+                continue;
+            }
             self.series.push(Series {
                 id: *id,
                 urn: key.device.clone(),
@@ -256,7 +255,7 @@ impl Engine {
         }
         let mut touched: BTreeSet<&str> = BTreeSet::new();
         let mut outside = false;
-        for f in &committed.fresh {
+        for f in committed.fresh.iter().filter(|_| is_news) {
             self.tails.take(f.series, f.t, f.v);
             let Some(places) = self.placed.get(&f.series) else { continue };
             for p in places.iter().filter(|p| p.from <= f.t && p.to.is_none_or(|to| f.t < to)) {
@@ -353,10 +352,21 @@ impl Engine {
         Ok(())
     }
 
+    /// Takes in what stands in the ledger. Its generation is read first: what is committed meanwhile will be told, or looked up again.
+    fn look_in_ledger(&mut self) -> Result<(), StoreError> {
+        self.looked = self.readings.newest_generation()?;
+        self.generation = self.looked;
+        self.series = self.readings.series()?;
+        self.place_all();
+        for k in 0..self.series.len() {
+            self.tails.load(&self.readings, self.series[k].id)?;
+        }
+        self.find_news()
+    }
+
     /// Notes as news everything in the ledger that is not worked out yet.
     fn find_news(&mut self) -> Result<(), StoreError> {
         let done = self.derived.done()?;
-        self.generation = self.readings.newest_generation()?;
         if done < 0 {
             for k in 0..self.series.len() {
                 let Some((first, last)) = self.readings.extent(self.series[k].id)? else { continue };
