@@ -6,8 +6,9 @@ use alloc::vec::Vec;
 pub const HOUR_MS: i64 = 3_600_000;
 /// Milliseconds before an hour's end that decide its cadence.
 pub const CADENCE_WINDOW_MS: i64 = 24 * HOUR_MS;
-/// How far back before the first hour asked for samples must be given for its figures to be exact.
-pub const LOOK_BACK_MS: i64 = 2 * CADENCE_WINDOW_MS;
+/// How far back before the first hour asked for samples must be given for its figures to be exact: a sample reaches one and a half
+/// cadences, at most as long as the window is, and its own cadence takes a window more.
+pub const LOOK_BACK_MS: i64 = CADENCE_WINDOW_MS / 2 * 5;
 /// The cadence of a series that has shown none yet: ten minutes. Our own choice.
 pub const CADENCE_UNKNOWN_MS: i64 = 600_000;
 
@@ -197,13 +198,18 @@ mod tests {
 
     #[test]
     fn cells_do_not_depend_on_where_the_asking_starts() {
-        let mut s = every(10, 0, 20 * 60);
-        s.extend(every(5, 31 * 60, 80 * 60));
-        let all = hour_cells(&s, 0, 80);
-        for (first, expected) in all.iter().enumerate().take(79) {
-            let from_ms = first as i64 * HOUR_MS;
-            let near: Vec<Sample> = s.iter().copied().filter(|x| x.t_ms >= from_ms - LOOK_BACK_MS).collect();
-            assert_eq!(hour_cells(&near, from_ms, 1)[0], *expected, "hour {first}");
+        let mut quick = every(10, 0, 20 * 60);
+        quick.extend(every(5, 31 * 60, 80 * 60));
+        // One reading in 20 hours reaches 30 hours ahead, by a step that began 20 hours before it.
+        let mut slow = every(20 * 60, 0, 81 * 60);
+        slow.extend(every(1, 109 * 60 + 14, 109 * 60 + 18));
+        for s in [quick, slow] {
+            let all = hour_cells(&s, 0, 112);
+            for (first, expected) in all.iter().enumerate() {
+                let from_ms = first as i64 * HOUR_MS;
+                let near: Vec<Sample> = s.iter().copied().filter(|x| x.t_ms >= from_ms - LOOK_BACK_MS).collect();
+                assert_eq!(hour_cells(&near, from_ms, 1)[0], *expected, "hour {first}");
+            }
         }
     }
 
