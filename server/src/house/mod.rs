@@ -126,6 +126,9 @@ impl Opened {
     /// Only if the machine has no room for another thread.
     pub fn start(self, config: &Config, windows: Windows) -> std::io::Result<House> {
         let Opened { folder, ledger, engine } = self;
+        // What was committed before counts too: after a loss of the derived figures all of it has to be worked out.
+        windows.health.committed(ledger.generation(), 0, 0);
+        windows.health.worked_out(engine.done().unwrap_or(0));
         let (inbox, taken) = mpsc::channel(INBOX);
         let (send, outbox) = mpsc::channel(OUTBOX);
         let (engine, engine_thread) = engine_room::start(engine, windows.clone())?;

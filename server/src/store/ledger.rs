@@ -145,6 +145,11 @@ impl Ledger {
         Ok(all)
     }
 
+    /// The newest generation committed.
+    pub fn generation(&self) -> i64 {
+        self.generation
+    }
+
     /// Forgets the dirty hours that have been worked through, up to generation `done`.
     pub fn forget_dirty(&mut self, done: i64) -> Result<(), StoreError> {
         // The newest generation stays: the numbering goes on from it after a restart.
