@@ -99,7 +99,7 @@ fn play(args: &DemoArgs, until: Option<Millis>, folder: &Path) -> Result<(), Fai
             return Ok(());
         }
         let logins = logins(folder)?;
-        opened.engine.set_pace(Pace::Live);
+        opened.engine.set_pace(Pace::Live)?;
         let stop = pages.stop.clone();
         let running = Running::start(opened, &config, windows, pages).await?;
         let Some(mqtt) = running.roads.mqtt else { return Err(Failed::work("the demo has no broker")) };

@@ -167,12 +167,26 @@ impl Engine {
     }
 
     /// Changes the pace.
-    pub fn set_pace(&mut self, pace: Pace) {
+    ///
+    /// # Errors
+    /// What the store says when what was put off is brought to disk.
+    pub fn set_pace(&mut self, pace: Pace) -> Result<(), StoreError> {
+        self.garden_db.keep_at_once(pace == Pace::Live)?;
         self.pace = pace;
+        Ok(())
     }
 
     /// Makes sure that everything worked out so far is on disk; then the ledger may forget what was dirty.
     pub fn settle(&self) -> Result<(), StoreError> {
+        self.derived.settle()
+    }
+
+    /// Brings to disk what was put off while history was laid down.
+    ///
+    /// # Errors
+    /// What a store says.
+    pub fn end_history(&self) -> Result<(), StoreError> {
+        self.garden_db.keep_at_once(true)?;
         self.derived.settle()
     }
 

@@ -15,9 +15,9 @@ use crate::engine::{Command, Engine, Input};
 use crate::store::{Committed, DataFolder, Ledger, StoreError};
 
 /// Messages in one transaction.
-const LOT: usize = 2_048;
+const LOT: usize = 1_024;
 /// Lots that may wait for the engine.
-const AHEAD: usize = 3;
+const AHEAD: usize = 2;
 
 /// A house in which history is being laid down.
 pub struct Historian {
@@ -60,6 +60,7 @@ impl Historian {
                 }
             }
             engine.step(Input::Command(Command::CatchUp))?;
+            engine.end_history()?;
             Ok(engine)
         });
         Historian { folder, ledger, book, lots: Vec::new(), arrivals: Vec::new(), to_engine, engine }

@@ -39,11 +39,11 @@ pub struct Derived {
 }
 
 impl Derived {
-    /// Opens the file for a recipe. A file of another recipe, of another schema or damaged is thrown away and begun anew.
+    /// Opens the file for a recipe. A file of another recipe, of another schema or damaged anywhere is thrown away and begun anew.
     pub fn open(path: &Path, recipe: &str) -> Result<Derived, StoreError> {
         match Derived::try_open(path, recipe) {
             Ok(Some(derived)) => Ok(derived),
-            Ok(None) | Err(StoreError::Sqlite(_) | StoreError::Newer { .. }) => {
+            Ok(None) | Err(StoreError::Sqlite(_) | StoreError::Newer { .. } | StoreError::Damaged { .. }) => {
                 for suffix in ["", "-wal", "-shm"] {
                     let mut name = path.as_os_str().to_owned();
                     name.push(suffix);
@@ -63,6 +63,7 @@ impl Derived {
 
     fn try_open(path: &Path, recipe: &str) -> Result<Option<Derived>, StoreError> {
         let db = sqlite::open(path, Durability::Disposable, STEPS)?;
+        sqlite::sound_pages(&db)?;
         let found: Option<String> =
             db.query_row("SELECT recipe FROM done WHERE one = 1", [], |r| r.get(0)).optional()?;
         match found {

@@ -61,6 +61,16 @@ impl GardenDb {
         Ok(GardenDb { db: sqlite::open_reader(path)? })
     }
 
+    /// Whether every commit is on disk before it returns. While history is laid down into a folder that is worthless until it is
+    /// whole, that may be put off; switching it on again brings everything to disk.
+    pub fn keep_at_once(&self, at_once: bool) -> Result<(), StoreError> {
+        self.db.pragma_update(None, "synchronous", if at_once { "FULL" } else { "OFF" })?;
+        if at_once {
+            self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
+        }
+        Ok(())
+    }
+
     /// The garden, if one was written.
     pub fn garden(&self) -> Result<Option<Garden>, StoreError> {
         read_garden(&self.db)

@@ -1,6 +1,6 @@
 //! The ledger: the one writer of `readings.db`. Order of arrival and repetition leave no trace in it.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 
 use propstick_garden::took::{BoardState, RawReading, Reject, SeriesKey, Settled, Took};
@@ -40,7 +40,7 @@ pub struct Due {
 /// What a commit brought.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Committed {
-    /// Its generation: dirty hours carry it.
+    /// Its generation: dirty hours carry it. One that brought no reading has the generation before it.
     pub generation: i64,
     /// Readings that are new or newly winning.
     pub fresh: Vec<Fresh>,
@@ -119,7 +119,7 @@ impl Ledger {
 
     fn try_commit<L: AsRef<[Took]>>(&mut self, lots: &[L]) -> Result<Vec<Committed>, StoreError> {
         let change = self.db.unchecked_transaction()?;
-        let mut page = Page::default();
+        let mut page = Page { generation: self.generation, ..Page::default() };
         let mut all = Vec::with_capacity(lots.len());
         let mut book = Registers { devices: &mut self.devices, series: &mut self.series, queues: &mut self.queues };
         for lot in lots {
@@ -131,17 +131,13 @@ impl Ledger {
                 keep_queue(&change, device, queue, at, state)?;
             }
         }
-        let generation = self.generation + i64::from(!page.dirty.is_empty());
         let mut note = change.prepare_cached("INSERT OR REPLACE INTO dirty(series, hour, gen) VALUES (?1, ?2, ?3)")?;
-        for &(series, hour) in &page.dirty {
+        for (&(series, hour), &generation) in &page.dirty {
             note.execute(params![series.0, hour, generation])?;
         }
         drop(note);
         change.commit()?;
-        self.generation = generation;
-        for done in &mut all {
-            done.generation = generation;
-        }
+        self.generation = page.generation;
         Ok(all)
     }
 
@@ -191,7 +187,10 @@ impl Ledger {
 /// What a transaction gathers before it closes.
 #[derive(Default)]
 struct Page<'a> {
-    dirty: BTreeSet<(SeriesId, i64)>,
+    /// The newest generation so far. Each lot that brings readings has its own: the engine may hear of one and die before the next.
+    generation: i64,
+    /// Hours in which readings changed, each with the newest generation that changed it.
+    dirty: BTreeMap<(SeriesId, i64), i64>,
     touched: BTreeMap<(i64, u32), Millis>,
     refused: Vec<&'a Reject>,
 }
@@ -231,7 +230,7 @@ fn take<'a>(
                 match won {
                     None => done.repeats += 1,
                     Some(series) => {
-                        page.dirty.insert((series, r.t.0.div_euclid(HOUR)));
+                        page.dirty.insert((series, r.t.0.div_euclid(HOUR)), page.generation + 1);
                         done.fresh.push(Fresh { series, t: r.t, v: r.v });
                     }
                 }
@@ -266,6 +265,8 @@ fn take<'a>(
         }
     }
     done.receipts = due.into_values().collect();
+    page.generation += i64::from(!done.fresh.is_empty());
+    done.generation = page.generation;
     Ok(done)
 }
 

@@ -73,7 +73,7 @@ pub(super) fn open(path: &Path, durability: Durability, steps: &[&str]) -> Resul
     let synchronous = if durability == Durability::Full { "FULL" } else { "NORMAL" };
     db.pragma_update(None, "synchronous", synchronous)?;
     db.pragma_update(None, "temp_store", "MEMORY")?;
-    db.pragma_update(None, "cache_size", -8_000)?;
+    db.pragma_update(None, "cache_size", -4_000)?;
     // A log that once grew large is cut back to this at the next checkpoint.
     db.pragma_update(None, "journal_size_limit", 16 << 20)?;
     db.set_prepared_statement_cache_capacity(64);
@@ -85,16 +85,25 @@ pub(super) fn open(path: &Path, durability: Durability, steps: &[&str]) -> Resul
 pub(super) fn open_reader(path: &Path) -> Result<Connection, StoreError> {
     let db = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
     db.busy_timeout(Duration::from_secs(10))?;
-    db.pragma_update(None, "cache_size", -4_000)?;
+    db.pragma_update(None, "cache_size", -1_000)?;
     db.set_prepared_statement_cache_capacity(64);
     Ok(db)
 }
 
 /// Has SQLite look through a whole file.
 pub(super) fn sound(db: &Connection) -> Result<(), StoreError> {
+    look_through(db, "PRAGMA integrity_check(1)")
+}
+
+/// Has SQLite look through the pages of a file, without holding indexes against tables.
+pub(super) fn sound_pages(db: &Connection) -> Result<(), StoreError> {
+    look_through(db, "PRAGMA quick_check(1)")
+}
+
+fn look_through(db: &Connection, how: &str) -> Result<(), StoreError> {
     let path = PathBuf::from(db.path().unwrap_or("the store"));
     let found: String = db
-        .query_row("PRAGMA integrity_check(1)", [], |r| r.get(0))
+        .query_row(how, [], |r| r.get(0))
         .map_err(|e| StoreError::Damaged { path: path.clone(), what: e.to_string() })?;
     if found == "ok" { Ok(()) } else { Err(StoreError::Damaged { path, what: found }) }
 }
