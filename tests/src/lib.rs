@@ -2,4 +2,8 @@
 
 pub mod boards;
 pub mod data;
+pub mod program;
+pub mod publisher;
+pub mod recordings;
 pub mod sources;
+pub mod stores;
