@@ -7,9 +7,10 @@ use serde_json::Value;
 
 use super::{Failed, Where};
 use crate::clock::Clock;
+use crate::engine::{Command, Input, Pace};
+use crate::house::Opened;
 use crate::store::StoreError;
-use crate::store::folder::{DataFolder, owner_of, readings_path};
-use crate::store::garden::GardenDb;
+use crate::store::folder::{owner_of, readings_path};
 use crate::web::Views;
 
 #[derive(Args)]
@@ -29,8 +30,15 @@ struct Told {
 }
 
 pub(super) fn run(args: &NowArgs) -> Result<(), Failed> {
-    let (garden, told) = match DataFolder::take(&args.at.data) {
-        Ok(folder) => from_folder(&folder)?,
+    let data = &args.at.data;
+    if !readings_path(data).is_file() {
+        return Err(Failed::given(format!(
+            "{}: there are no readings in it; name the folder with --data, or start `propstick serve` first",
+            data.display()
+        )));
+    }
+    let (garden, told) = match Opened::open(data, None, Pace::Live) {
+        Ok(opened) => from_folder(opened)?,
         Err(StoreError::Owned { path }) => match owner_of(&path) {
             Some((address, token)) => from_owner(&address, &token)?,
             None => {
@@ -55,25 +63,20 @@ pub(super) fn run(args: &NowArgs) -> Result<(), Failed> {
     Ok(())
 }
 
-fn from_folder(folder: &DataFolder) -> Result<(String, Vec<Told>), Failed> {
-    if !readings_path(folder.path()).is_file() {
-        return Err(Failed::given(format!(
-            "{}: there are no readings in it; name the folder with --data, or start `propstick serve` first",
-            folder.path().display()
-        )));
-    }
-    let views = Views::open(folder.path())?;
-    let Some(garden) = GardenDb::open_reader(&folder.garden())?.garden()? else {
-        return Ok((String::new(), Vec::new()));
-    };
+/// Nobody has the folder: what is not worked out yet is worked out now, and the vents are judged as of now.
+fn from_folder(mut opened: Opened) -> Result<(String, Vec<Told>), Failed> {
     let now = Clock::System.now();
+    opened.engine.step(Input::Command(Command::CatchUp))?;
+    opened.engine.step(Input::Tick(now))?;
+    let garden = opened.engine.garden();
+    let views = Views::open(opened.folder.path())?;
     let mut told = Vec::new();
     for s in &garden.structures {
         let said = views.now(&garden, &s.slug, now).map_err(|p| Failed::work(p.title))?;
         let advice = views.advice(&garden, &s.slug, now).map_err(|p| Failed::work(p.title))?;
         told.push(Told { name: s.name.clone(), now: value(&said)?, advice: value(&advice)? });
     }
-    Ok((garden.name, told))
+    Ok((garden.name.clone(), told))
 }
 
 fn from_owner(address: &str, token: &str) -> Result<(String, Vec<Told>), Failed> {

@@ -137,7 +137,7 @@ pub struct Hours {
 impl Hours {
     /// Opens the derived figures of a data folder.
     pub fn open(path: &Path) -> Result<Hours, StoreError> {
-        Ok(Hours { db: sqlite::open_reader(path)? })
+        Ok(Hours { db: sqlite::open_reader(path, STEPS)? })
     }
 
     /// Opens the derived figures of a data folder by the folder's path.

@@ -58,7 +58,7 @@ impl GardenDb {
 
     /// Opens the file for reading only.
     pub fn open_reader(path: &Path) -> Result<GardenDb, StoreError> {
-        Ok(GardenDb { db: sqlite::open_reader(path)? })
+        Ok(GardenDb { db: sqlite::open_reader(path, STEPS)? })
     }
 
     /// Whether every commit is on disk before it returns. While history is laid down into a folder that is worthless until it is

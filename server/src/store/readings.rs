@@ -137,7 +137,7 @@ pub struct Readings {
 impl Readings {
     /// Opens the file for reading.
     pub fn open(path: &Path) -> Result<Readings, StoreError> {
-        Ok(Readings { db: sqlite::open_reader(path)? })
+        Ok(Readings { db: sqlite::open_reader(path, STEPS)? })
     }
 
     /// All series.

@@ -81,12 +81,13 @@ pub(super) fn open(path: &Path, durability: Durability, steps: &[&str]) -> Resul
     Ok(db)
 }
 
-/// Opens `path` for reading only.
-pub(super) fn open_reader(path: &Path) -> Result<Connection, StoreError> {
+/// Opens `path` for reading only; `steps` are those of its schema.
+pub(super) fn open_reader(path: &Path, steps: &[&str]) -> Result<Connection, StoreError> {
     let db = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
     db.busy_timeout(Duration::from_secs(10))?;
     db.pragma_update(None, "cache_size", -1_000)?;
     db.set_prepared_statement_cache_capacity(64);
+    schema_version(&db, path, steps)?;
     Ok(db)
 }
 
@@ -109,18 +110,24 @@ fn look_through(db: &Connection, how: &str) -> Result<(), StoreError> {
 }
 
 fn migrate(db: &mut Connection, path: &Path, steps: &[&str]) -> Result<(), StoreError> {
-    let found: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0))?;
-    let known = steps.len() as i64;
-    if found > known {
-        return Err(StoreError::Newer { path: path.to_owned(), found, known });
-    }
-    for (k, step) in steps.iter().enumerate().skip(found.max(0) as usize) {
+    let found = schema_version(db, path, steps)?;
+    for (k, step) in steps.iter().enumerate().skip(found) {
         let change = db.transaction()?;
         change.execute_batch(step)?;
         change.pragma_update(None, "user_version", k as i64 + 1)?;
         change.commit()?;
     }
     Ok(())
+}
+
+/// How many of `steps` the file has taken.
+fn schema_version(db: &Connection, path: &Path, steps: &[&str]) -> Result<usize, StoreError> {
+    let found: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0))?;
+    let known = steps.len() as i64;
+    if found > known {
+        return Err(StoreError::Newer { path: path.to_owned(), found, known });
+    }
+    Ok(found.max(0) as usize)
 }
 
 #[cfg(test)]

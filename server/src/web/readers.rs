@@ -54,14 +54,6 @@ impl Views {
             folder: path.to_owned(),
         })
     }
-
-    /// Has SQLite look through the grower's records.
-    ///
-    /// # Errors
-    /// A file that is damaged.
-    pub fn sound(&self) -> Result<(), StoreError> {
-        self.garden_db.sound()
-    }
 }
 
 /// Works out an answer on a thread that may wait for the disk.
