@@ -45,11 +45,11 @@ pub(super) fn run(args: BoardArgs) -> Result<(), Failed> {
             let password = new_password().map_err(Failed::work)?;
             let hash = hash_password(&password).map_err(Failed::work)?;
             ledger.keep(BoardLogin { name: user.clone(), board: !foreign, hash })?;
-            println!("user:     {user}");
-            println!("password: {password}");
-            println!("The password is not kept and will not be shown again.");
+            say!("user:     {user}");
+            say!("password: {password}");
+            say!("The password is not kept and will not be shown again.");
             if !foreign {
-                println!(
+                say!(
                     "The board publishes on propstick/v1/{user}/report/... and listens to propstick/v1/{user}/receipt."
                 );
             }
@@ -57,15 +57,15 @@ pub(super) fn run(args: BoardArgs) -> Result<(), Failed> {
         What::List => {
             let all = ledger.list()?;
             if all.is_empty() {
-                println!("There are no logins: only programs on this machine may publish.");
+                say!("There are no logins: only programs on this machine may publish.");
             }
             for (name, board) in all {
-                println!("{name}  ({})", if board { "board" } else { "other maker's device" });
+                say!("{name}  ({})", if board { "board" } else { "other maker's device" });
             }
         }
         What::Remove { name } => {
             ledger.remove(&name)?;
-            println!("{name} may no longer log in.");
+            say!("{name} may no longer log in.");
         }
     }
     Ok(())

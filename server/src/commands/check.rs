@@ -34,11 +34,11 @@ pub(super) fn run(args: &CheckArgs) -> Result<(), Failed> {
             Road::Outside(outside) => format!("broker at {}:{}", outside.host, outside.port),
         };
         let mappings = config.mappings.len();
-        println!("{}: in order. {road}; pages on {}; {mappings} mappings.", path.display(), config.web_listen);
+        say!("{}: in order. {road}; pages on {}; {mappings} mappings.", path.display(), config.web_listen);
     }
     if let Some(path) = &args.garden {
         let g = running::garden(path)?;
-        println!(
+        say!(
             "{}: in order. {}: {} structures, {} spots, {} placements, zone {}.",
             path.display(),
             g.name,
@@ -48,7 +48,7 @@ pub(super) fn run(args: &CheckArgs) -> Result<(), Failed> {
             g.zone.name()
         );
         if g.outside_spot().is_none() {
-            println!("  No spot has the role \"outside\": vent advice will go by season and hour, not by reading.");
+            say!("  No spot has the role \"outside\": vent advice will go by season and hour, not by reading.");
         }
     }
     if let Some(folder) = &args.data {
@@ -68,7 +68,7 @@ fn data(folder: &std::path::Path) -> Result<(), Failed> {
     let (series, devices) = (readings.series()?.len(), readings.devices(propstick_wire::Millis(i64::MAX))?);
     let missing: u64 = devices.iter().map(|d| d.missing).sum();
     let refused: u64 = devices.iter().map(|d| d.refused).sum();
-    println!(
+    say!(
         "{}: in order. {} devices, {series} series; {missing} samples never came, {refused} things were refused.",
         folder.display(),
         devices.len()

@@ -18,7 +18,6 @@ use crate::config::{Config, MQTT_LISTEN, Road, WEB_LISTEN};
 use crate::demo::{self, History};
 use crate::engine::Pace;
 use crate::house::{Building, Health, Historian, Opened, hash_password, new_password};
-use crate::store::StoreError;
 use crate::store::garden::{BoardLogin, GardenDb};
 
 /// Messages between two words of progress.
@@ -85,8 +84,8 @@ fn play(args: &DemoArgs, until: Option<Millis>, folder: &Path) -> Result<(), Fai
     let config = Config { road: Road::Embedded { listen: args.mqtt }, web_listen: args.web, mappings: Vec::new() };
     running::runtime()?.block_on(async {
         let pages = Pages::open(&opened.folder, windows.clone(), config.web_listen).await?;
-        println!("Pages:  http://{}/", pages.address);
-        println!("Laying down {} days of an invented garden...", args.days);
+        say!("Pages:  http://{}/", pages.address);
+        say!("Laying down {} days of an invented garden...", args.days);
         let seed = args.seed;
         let told = Arc::clone(&health);
         let laid = tokio::task::spawn_blocking(move || lay_down(opened, seed, begin, end, &told)).await;
@@ -94,7 +93,7 @@ fn play(args: &DemoArgs, until: Option<Millis>, folder: &Path) -> Result<(), Fai
         health.building(None);
         let _ = windows.live.send(crate::engine::Change::all());
         if until.is_some() {
-            println!("There it is, with its clock stopped. Ctrl-C ends it.");
+            say!("There it is, with its clock stopped. Ctrl-C ends it.");
             pages.until_stopped().await;
             return Ok(());
         }
@@ -103,7 +102,7 @@ fn play(args: &DemoArgs, until: Option<Millis>, folder: &Path) -> Result<(), Fai
         let stop = pages.stop.clone();
         let running = Running::start(opened, &config, windows, pages).await?;
         let Some(mqtt) = running.roads.mqtt else { return Err(Failed::work("the demo has no broker")) };
-        println!("There it is; its boards go on live over mqtt://{mqtt}. Ctrl-C ends it.");
+        say!("There it is; its boards go on live over mqtt://{mqtt}. Ctrl-C ends it.");
         let boards = history.into_live();
         let boards = tokio::spawn(boards.run(mqtt, logins, system_now, args.sample_s, stop));
         let done = running.until_stopped().await;
@@ -119,7 +118,7 @@ fn lay_down(
     begin: Millis,
     end: Millis,
     health: &Health,
-) -> Result<(Opened, History), StoreError> {
+) -> Result<(Opened, History), Failed> {
     let mut history = History::new(seed, begin, end);
     let total = history.messages_hint();
     let progress = |done| {
@@ -127,7 +126,8 @@ fn lay_down(
         health.building(Some(Building { done, total: total.max(done), what }));
     };
     progress(0);
-    let mut historian = Historian::begin(opened, Book::default());
+    let mut historian =
+        Historian::begin(opened, Book::default()).map_err(|e| Failed::work(format!("cannot start: {e}")))?;
     let mut done = 0;
     for envelope in &mut history {
         historian.take(&envelope)?;

@@ -1,5 +1,20 @@
 //! What one types.
 
+/// Says a line on standard output. That nobody listens any more is no fault of the command.
+macro_rules! say {
+    ($($part:tt)*) => {{
+        use std::io::Write as _;
+        let _ = writeln!(std::io::stdout(), $($part)*);
+    }};
+}
+/// Says a line on standard error.
+macro_rules! say_aside {
+    ($($part:tt)*) => {{
+        use std::io::Write as _;
+        let _ = writeln!(std::io::stderr(), $($part)*);
+    }};
+}
+
 mod board;
 mod check;
 #[cfg(feature = "embedded-broker")]
@@ -95,7 +110,7 @@ pub fn run() -> ExitCode {
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(failed) => {
-            eprintln!("propstick: {}", failed.says);
+            say_aside!("propstick: {}", failed.says);
             ExitCode::from(failed.code)
         }
     }

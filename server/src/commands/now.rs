@@ -53,11 +53,11 @@ pub(super) fn run(args: &NowArgs) -> Result<(), Failed> {
     if args.json {
         let all: Vec<Value> =
             told.iter().map(|t| serde_json::json!({"name": t.name, "now": t.now, "advice": t.advice})).collect();
-        println!("{}", serde_json::to_string_pretty(&all).unwrap_or_default());
+        say!("{}", serde_json::to_string_pretty(&all).unwrap_or_default());
         return Ok(());
     }
     if told.is_empty() {
-        println!("No garden is set up yet. Start Propstick with --garden FILE; the README has a small one.");
+        say!("No garden is set up yet. Start Propstick with --garden FILE; the README has a small one.");
     }
     print(&garden, &told);
     Ok(())
@@ -107,16 +107,16 @@ fn value(answer: &impl serde::Serialize) -> Result<Value, Failed> {
 
 fn print(garden: &str, told: &[Told]) {
     let Some(first) = told.first() else { return };
-    println!("{garden}, {}", at(&first.now));
+    say!("{garden}, {}", at(&first.now));
     let width = told.iter().map(|t| t.name.chars().count()).max().unwrap_or(0);
     for t in told {
-        println!();
-        println!("{:width$}  {}", t.name, air(&t.now));
+        say!();
+        say!("{:width$}  {}", t.name, air(&t.now));
         for advice in t.advice["advice"].as_array().into_iter().flatten() {
             for part in ["say", "because", "doubt"] {
                 if let Some(text) = advice[part].as_str().filter(|s| !s.is_empty()) {
                     let lead = if part == "say" { "" } else { "  " };
-                    println!("{:width$}  {lead}{text}", "");
+                    say!("{:width$}  {lead}{text}", "");
                 }
             }
         }

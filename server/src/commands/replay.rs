@@ -116,13 +116,14 @@ pub(super) fn run(args: ReplayArgs) -> Result<(), Failed> {
         .map_err(|e| Failed::given(format!("{}: cannot be read: {e}", args.recording.display())))?;
     let opened = Opened::open(&args.into, Some(garden), Pace::Recorded)?;
     let mut history =
-        Historian::begin(opened, propstick_garden::decode::mapping::Book { mappings: config.mappings.clone() });
+        Historian::begin(opened, propstick_garden::decode::mapping::Book { mappings: config.mappings.clone() })
+            .map_err(|e| Failed::work(format!("cannot start: {e}")))?;
     let name = args.recording.display().to_string();
     let read = play(BufReader::new(file), &name, &mut history)?;
     let end = until.into_iter().chain(read.last).max().unwrap_or(Millis(0));
     history.pass_until(end)?;
     let opened = history.end()?;
-    eprintln!("{name}: {} messages and {} notes, until {}", read.messages, read.notes, iso(end));
+    say_aside!("{name}: {} messages and {} notes, until {}", read.messages, read.notes, iso(end));
     if !args.print.is_empty() {
         print(&opened, &args, (read.first.unwrap_or(end), end))?;
     }
@@ -134,7 +135,7 @@ pub(super) fn run(args: ReplayArgs) -> Result<(), Failed> {
     let windows = opened.windows(clock, health);
     running::runtime()?.block_on(async {
         let pages = Pages::open(&opened.folder, windows, config.web_listen).await?;
-        eprintln!("Pages:  http://{}/  (the clock stands at {})", pages.address, iso(end));
+        say_aside!("Pages:  http://{}/  (the clock stands at {})", pages.address, iso(end));
         pages.until_stopped().await;
         Ok(())
     })
@@ -226,7 +227,7 @@ fn print(opened: &Opened, args: &ReplayArgs, (first, end): (Millis, Millis)) -> 
             }
         }
     }
-    println!("{}", serde_json::to_string_pretty(&Value::Object(out)).unwrap_or_default());
+    say!("{}", serde_json::to_string_pretty(&Value::Object(out)).unwrap_or_default());
     Ok(())
 }
 

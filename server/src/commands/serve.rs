@@ -42,11 +42,11 @@ pub(super) fn run(args: ServeArgs) -> Result<(), Failed> {
         let address = pages.address;
         let running = Running::start(opened, &config, windows, pages).await?;
         if let Some(mqtt) = running.roads.mqtt {
-            println!("Boards: mqtt://{mqtt}");
+            say!("Boards: mqtt://{mqtt}");
         }
-        println!("Pages:  http://{address}/");
+        say!("Pages:  http://{address}/");
         if no_garden {
-            println!("No garden is set up yet; start with --garden FILE (the README has a small one).");
+            say!("No garden is set up yet; start with --garden FILE (the README has a small one).");
         }
         running.until_stopped().await
     })

@@ -201,6 +201,8 @@ impl Line {
         let part = self.board.urn.topic_part().to_string();
         let mut options = MqttOptions::new(part, self.mqtt.ip().to_string(), self.mqtt.port());
         let state = self.board.urn.state_topic().to_string();
+        // Room for the few messages a board has on the way: the crate sets aside 13 MB for all that the protocol allows.
+        options.set_outgoing_inflight_upper_limit(8);
         options.set_keep_alive(Duration::from_secs(30)).set_clean_start(true).set_last_will(LastWill::new(
             state,
             WILL,

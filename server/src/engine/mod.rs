@@ -26,7 +26,7 @@ const DERIVATION: u32 = 1;
 /// How much of the present is worked out in one go.
 const LIVE_LOT: i64 = SECOND;
 /// How much of a recorded time is worked out in one go.
-const RECORDED_LOT: i64 = 12 * HOUR;
+const RECORDED_LOT: i64 = 48 * HOUR;
 
 /// What the engine is told.
 pub enum Input {
@@ -153,6 +153,7 @@ impl Engine {
         };
         engine.desk = advise::Desk::open(&engine.garden, &engine.garden_db)?;
         engine.look_in_ledger()?;
+        engine.set_pace(pace)?;
         Ok(engine)
     }
 
@@ -329,6 +330,7 @@ impl Engine {
             spots.insert(spot);
         }
         self.derived.write(&lots, self.generation)?;
+        self.garden_db.turn_page()?;
         if self.pace == Pace::Live {
             let structures: BTreeSet<&str> =
                 spots.iter().filter_map(|s| self.garden.spot(s)).map(|s| s.structure.as_str()).collect();

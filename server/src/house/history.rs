@@ -40,10 +40,13 @@ enum Step {
 
 impl Historian {
     /// Begins over an opened house.
-    pub fn begin(opened: Opened, book: Book) -> Historian {
+    ///
+    /// # Errors
+    /// Only if the machine has no room for another thread.
+    pub fn begin(opened: Opened, book: Book) -> std::io::Result<Historian> {
         let Opened { folder, ledger, engine } = opened;
         let (to_engine, steps) = sync_channel::<Vec<Step>>(AHEAD);
-        let engine = std::thread::spawn(move || {
+        let engine = std::thread::Builder::new().name("history".to_owned()).spawn(move || {
             let mut engine = engine;
             for lot in steps {
                 for step in lot {
@@ -62,8 +65,8 @@ impl Historian {
             engine.step(Input::Command(Command::CatchUp))?;
             engine.end_history()?;
             Ok(engine)
-        });
-        Historian { folder, ledger, book, lots: Vec::new(), arrivals: Vec::new(), to_engine, engine }
+        })?;
+        Ok(Historian { folder, ledger, book, lots: Vec::new(), arrivals: Vec::new(), to_engine, engine })
     }
 
     /// Takes the next message; messages come in the order of their arrival.

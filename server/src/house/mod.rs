@@ -23,7 +23,8 @@ use crate::clock::Clock;
 use crate::config::Config;
 use crate::engine::{Change, Engine, Pace};
 use crate::stop::{Stop, Stopper};
-use crate::store::{DataFolder, Ledger, StoreError};
+use crate::store::garden::GardenDb;
+use crate::store::{DataFolder, Ledger, Readings, StoreError};
 use crate::transport::Inbox;
 
 pub use access::{hash_password, new_password};
@@ -101,9 +102,9 @@ impl Opened {
     pub fn open(path: &Path, garden: Option<Garden>, pace: Pace) -> Result<Opened, StoreError> {
         let folder = DataFolder::take(path)?;
         let mut ledger = Ledger::open(&folder.readings())?;
-        let engine = Engine::open(folder.path(), garden, pace)?;
+        let engine = Engine::open(folder.path(), garden, pace).map_err(|e| with_its_file(&folder, e))?;
         engine.settle()?;
-        ledger.forget_dirty(engine.done()?)?;
+        ledger.forget_dirty(engine.done()?).map_err(|e| with_its_file(&folder, e))?;
         Ok(Opened { folder, ledger, engine })
     }
 
@@ -148,6 +149,16 @@ impl Opened {
             _folder: folder,
         })
     }
+}
+
+/// An error of SQLite that a damaged file explains, with that file's name.
+fn with_its_file(folder: &DataFolder, error: StoreError) -> StoreError {
+    if !matches!(error, StoreError::Sqlite(_)) {
+        return error;
+    }
+    let readings = Readings::open(&folder.readings()).and_then(|r| r.sound());
+    let both = readings.and_then(|()| GardenDb::open_reader(&folder.garden())?.sound());
+    both.err().unwrap_or(error)
 }
 
 impl House {

@@ -36,7 +36,9 @@ pub struct AdviceStore<'a> {
 impl AdviceStore<'_> {
     /// Appends an advice and notes on the one before it, of the same structure and kind, that it is superseded. Gives its number.
     pub fn append(&self, new: &KeptAdvice) -> Result<i64, StoreError> {
-        let change = self.db.unchecked_transaction()?;
+        // While history is laid down a larger transaction is open already.
+        let own = if self.db.is_autocommit() { Some(self.db.unchecked_transaction()?) } else { None };
+        let change = self.db;
         change
             .prepare_cached(
                 "INSERT INTO advice(structure, kind, made_at, t_from, t_until, body, recipe) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
@@ -56,7 +58,9 @@ impl AdviceStore<'_> {
                 "UPDATE advice SET superseded_by = ?1 WHERE structure = ?2 AND kind = ?3 AND superseded_by IS NULL AND id < ?1",
             )?
             .execute(params![id, new.structure, new.kind])?;
-        change.commit()?;
+        if let Some(own) = own {
+            own.commit()?;
+        }
         Ok(id)
     }
 

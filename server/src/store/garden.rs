@@ -31,6 +31,7 @@ CREATE TABLE exclusion(urn TEXT NOT NULL, channel TEXT NOT NULL, t_from INTEGER 
 CREATE TABLE advice(id INTEGER PRIMARY KEY, structure TEXT NOT NULL, kind TEXT NOT NULL, made_at INTEGER NOT NULL, t_from INTEGER NOT NULL,
     t_until INTEGER, body TEXT NOT NULL, recipe TEXT NOT NULL, superseded_by INTEGER);
 CREATE INDEX advice_by_structure ON advice(structure, kind, made_at);
+CREATE INDEX advice_standing ON advice(structure, kind) WHERE superseded_by IS NULL;
 CREATE TABLE board_login(name TEXT PRIMARY KEY, kind TEXT NOT NULL, hash TEXT NOT NULL, made_at INTEGER NOT NULL) WITHOUT ROWID;
 "];
 
@@ -62,11 +63,25 @@ impl GardenDb {
     }
 
     /// Whether every commit is on disk before it returns. While history is laid down into a folder that is worthless until it is
-    /// whole, that may be put off; switching it on again brings everything to disk.
+    /// whole, that is put off, and advice is gathered into large transactions; switching it on again brings everything to disk.
     pub fn keep_at_once(&self, at_once: bool) -> Result<(), StoreError> {
-        self.db.pragma_update(None, "synchronous", if at_once { "FULL" } else { "OFF" })?;
+        if !self.db.is_autocommit() {
+            self.db.execute_batch("COMMIT")?;
+        }
         if at_once {
+            self.db.pragma_update(None, "synchronous", "FULL")?;
             self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
+        } else {
+            self.db.pragma_update(None, "synchronous", "OFF")?;
+            self.db.execute_batch("BEGIN")?;
+        }
+        Ok(())
+    }
+
+    /// Commits what history has gathered so far; does nothing where every commit is kept at once.
+    pub fn turn_page(&self) -> Result<(), StoreError> {
+        if !self.db.is_autocommit() {
+            self.db.execute_batch("COMMIT; BEGIN")?;
         }
         Ok(())
     }

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use propstick_garden::took::{BoardState, RawReading, Reject, SeriesKey, Settled, Took};
 use propstick_wire::Millis;
@@ -12,6 +13,9 @@ use super::queues::QueueState;
 use super::readings::{STEPS, SeriesId, stamp_word};
 use super::sqlite::{self, Durability};
 use super::{StoreError, rejects};
+
+/// How long the end waits for readers before the log stays as it is.
+const LAST_WAIT: Duration = Duration::from_millis(500);
 
 /// A reading that is new in the store, or that became the winner of its instant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -88,7 +92,9 @@ impl Ledger {
     /// Opens the file, made if absent.
     pub fn open(path: &Path) -> Result<Ledger, StoreError> {
         let db = sqlite::open(path, Durability::Full, STEPS)?;
-        let generation = db.query_row("SELECT coalesce(max(gen), 0) FROM dirty", [], |r| r.get(0))?;
+        let generation = db
+            .query_row("SELECT coalesce(max(gen), 0) FROM dirty", [], |r| r.get(0))
+            .map_err(|e| StoreError::of_file(path, e))?;
         Ok(Ledger {
             db,
             path: path.to_owned(),
@@ -181,6 +187,14 @@ impl Ledger {
             std::fs::metadata(name).map(|m| m.len()).unwrap_or(0)
         };
         Size { file: of(""), log: of("-wal") }
+    }
+}
+
+impl Drop for Ledger {
+    /// Leaves everything in the one file, so that whoever copies it has it whole. Where a reader is in the way, the log keeps the rest.
+    fn drop(&mut self) {
+        let _ = self.db.busy_timeout(LAST_WAIT);
+        let _ = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
     }
 }
 

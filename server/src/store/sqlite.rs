@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags};
 
 /// What can go wrong with a store.
 #[derive(Debug, thiserror::Error)]
@@ -39,7 +39,9 @@ pub enum StoreError {
         path: PathBuf,
     },
     /// The content is not what was written.
-    #[error("{path}: {what}")]
+    #[error(
+        "{path}: the file is damaged ({what}). Nothing was changed in it. Put a copy of it aside, then restore a backup in its place"
+    )]
     Damaged {
         /// Which file.
         path: PathBuf,
@@ -51,6 +53,24 @@ pub enum StoreError {
 impl StoreError {
     pub(super) fn io(path: &Path, source: std::io::Error) -> StoreError {
         StoreError::Io { path: path.to_owned(), source }
+    }
+
+    /// What SQLite said of the file at `path`; that it is damaged is said with its name.
+    pub(super) fn of_file(path: &Path, error: rusqlite::Error) -> StoreError {
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
+                StoreError::Damaged { path: path.to_owned(), what: error.to_string() }
+            }
+            _ => error.into(),
+        }
+    }
+
+    /// The same, where all that is known is which file was being read.
+    pub(super) fn in_file(self, path: &Path) -> StoreError {
+        match self {
+            StoreError::Sqlite(error) => StoreError::of_file(path, error),
+            other => other,
+        }
     }
 }
 
@@ -67,6 +87,10 @@ pub(super) enum Durability {
 ///
 /// `steps[k]` leads from version k to k + 1, each in one transaction.
 pub(super) fn open(path: &Path, durability: Durability, steps: &[&str]) -> Result<Connection, StoreError> {
+    try_open(path, durability, steps).map_err(|e| e.in_file(path))
+}
+
+fn try_open(path: &Path, durability: Durability, steps: &[&str]) -> Result<Connection, StoreError> {
     let mut db = Connection::open(path)?;
     db.busy_timeout(Duration::from_secs(10))?;
     db.pragma_update(None, "journal_mode", "WAL")?;
@@ -83,6 +107,10 @@ pub(super) fn open(path: &Path, durability: Durability, steps: &[&str]) -> Resul
 
 /// Opens `path` for reading only; `steps` are those of its schema.
 pub(super) fn open_reader(path: &Path, steps: &[&str]) -> Result<Connection, StoreError> {
+    try_open_reader(path, steps).map_err(|e| e.in_file(path))
+}
+
+fn try_open_reader(path: &Path, steps: &[&str]) -> Result<Connection, StoreError> {
     let db = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
     db.busy_timeout(Duration::from_secs(10))?;
     db.pragma_update(None, "cache_size", -1_000)?;
@@ -106,7 +134,7 @@ fn look_through(db: &Connection, how: &str) -> Result<(), StoreError> {
     let found: String = db
         .query_row(how, [], |r| r.get(0))
         .map_err(|e| StoreError::Damaged { path: path.clone(), what: e.to_string() })?;
-    if found == "ok" { Ok(()) } else { Err(StoreError::Damaged { path, what: found }) }
+    if found == "ok" { Ok(()) } else { Err(StoreError::Damaged { path, what: found.replace('\n', " ") }) }
 }
 
 fn migrate(db: &mut Connection, path: &Path, steps: &[&str]) -> Result<(), StoreError> {

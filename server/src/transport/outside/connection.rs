@@ -29,6 +29,8 @@ pub(super) enum Ended {
     Lost(String),
 }
 
+/// Unacknowledged messages of our own that may be on the way to the broker.
+const OWN_MOST: u16 = 100;
 /// Unacknowledged messages the broker may have on the way to us.
 const RECEIVE_MOST: u16 = 200;
 /// Messages at QoS 0 beyond so many held ones are dropped, as their sender allows.
@@ -94,6 +96,8 @@ fn options(config: &Config) -> MqttOptions {
     let mut options = MqttOptions::new(&config.client_id, &config.host, config.port);
     let seconds = u32::try_from(config.session_kept.as_secs()).unwrap_or(u32::MAX);
     options
+        // Own publishes on the way at once; the crate sets aside 13 MB for all that the protocol allows.
+        .set_outgoing_inflight_upper_limit(OWN_MOST)
         .set_keep_alive(config.keep_alive.max(Duration::from_secs(5)))
         .set_clean_start(false)
         .set_manual_acks(true)
