@@ -54,6 +54,8 @@ fn written(given: Given<'_>, unit: Option<&str>) -> String {
     let value = match given {
         Given::Number(number) => shortened(&number.to_string()),
         Given::Truth(truth) => truth.to_string(),
+        // A text of digits must not look like the number it is not.
+        Given::Other(raw) if raw.parse::<f64>().is_ok_and(f64::is_finite) => format!("\"{}\"", shortened(raw)),
         Given::Other(raw) => shortened(raw),
     };
     match unit {
