@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use propstick_wire::json::JsonText;
-use propstick_wire::senml::{MAX_PACK_BYTES, Name, Pack, Record, SenmlFault, Time, Value};
+use propstick_wire::senml::{MAX_PACK_BYTES, MAX_RECORDS, Name, Pack, Record, SenmlFault, Time, Value};
 use propstick_wire::urn::CHANNEL_SEPARATOR;
 use propstick_wire::{BoardUrn, Millis, Quantity, QueueId};
 
@@ -20,7 +20,8 @@ pub(super) struct Numbers<'a> {
     pub(super) last: u64,
 }
 
-/// Reads a report: readings and refusals, then that its samples are settled.
+/// Reads a report: readings and refusals, then that its samples are settled. A topic that claims more samples than a pack can hold settles no
+/// more than that: what it did not bring must not count as heard when it comes after all.
 pub(super) fn read(envelope: &Envelope, numbers: &Numbers<'_>) -> Vec<Took> {
     let Numbers { board, queue, first, last } = *numbers;
     let device = BoardUrn::from_topic_part(board).map(|urn| urn.as_str().to_owned()).unwrap_or_default();
@@ -38,7 +39,7 @@ pub(super) fn read(envelope: &Envelope, numbers: &Numbers<'_>) -> Vec<Took> {
         device: device.clone(),
         queue: queue.0,
         first,
-        last,
+        last: last.min(first.saturating_add(MAX_RECORDS as u64 - 1)),
         arrived: envelope.arrived,
     }));
     took
