@@ -4,6 +4,8 @@ mod advise;
 mod derive;
 mod letter;
 mod tails;
+#[cfg(test)]
+mod tests;
 
 use std::collections::{BTreeSet, HashMap};
 use std::path::Path;
@@ -105,6 +107,8 @@ pub struct Engine {
     generation: i64,
     /// The newest generation that was looked up in the ledger: what is told of it comes late and may be outdated.
     looked: i64,
+    /// Something failed half-way, so that what is noted as news may not be all: the ledger is looked in before anything is called done.
+    unsure: bool,
     pace: Pace,
     now: Millis,
     desk: advise::Desk,
@@ -146,6 +150,7 @@ impl Engine {
             oldest_news: None,
             generation: 0,
             looked: 0,
+            unsure: false,
             pace,
             now: Millis(0),
             desk: advise::Desk::default(),
@@ -196,11 +201,19 @@ impl Engine {
     /// # Errors
     /// Only what a store says; the input then may be given again.
     pub fn step(&mut self, input: Input) -> Result<Vec<Effect>, StoreError> {
+        let done = self.try_step(input);
+        self.unsure |= done.is_err();
+        done
+    }
+
+    fn try_step(&mut self, input: Input) -> Result<Vec<Effect>, StoreError> {
         let mut effects = Vec::new();
         match input {
             Input::Tick(now) => {
                 // A recording's time only goes on; the machine's clock may be set back.
                 self.now = if self.pace == Pace::Live { now } else { self.now.max(now) };
+                // Where it was, what waits does not wait until it is as late again.
+                self.oldest_news = self.oldest_news.map(|t| t.min(self.now));
                 if self.work_due().is_some_and(|due| due <= self.now) {
                     self.work_out(&mut effects)?;
                 }
@@ -299,6 +312,9 @@ impl Engine {
 
     /// Works out every hour that news touched.
     fn work_out(&mut self, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
+        if self.unsure {
+            self.look_in_ledger()?;
+        }
         let news = self.news.take();
         self.oldest_news = None;
         if news.is_empty() && self.generation <= self.derived.done()? {
@@ -377,7 +393,13 @@ impl Engine {
         for k in 0..self.series.len() {
             self.tails.load(&self.readings, self.series[k].id)?;
         }
-        self.find_news()
+        if self.derived.done()? > self.looked {
+            // An older ledger was put in the place of the one that the figures are from.
+            self.derived.begin_anew(&self.recipe)?;
+        }
+        self.find_news()?;
+        self.unsure = false;
+        Ok(())
     }
 
     /// Notes as news everything in the ledger that is not worked out yet.

@@ -83,6 +83,15 @@ impl Derived {
 
     /// Replaces hours and notes that everything up to `done` is worked out, in one transaction.
     pub fn write(&mut self, lots: &[HoursOf], done: i64) -> Result<(), StoreError> {
+        let written = self.try_write(lots, done);
+        if written.is_err() {
+            // What was remembered may name rows that were rolled back.
+            self.places.clear();
+        }
+        written
+    }
+
+    fn try_write(&mut self, lots: &[HoursOf], done: i64) -> Result<(), StoreError> {
         let change = self.db.unchecked_transaction()?;
         for lot in lots {
             let key = (lot.spot.clone(), lot.measure);

@@ -17,8 +17,13 @@ pub struct Ledgered<'a> {
 }
 
 /// What was measured at one spot of one quantity: placements cut to their time, values in the quantity's unit, corrected, exclusions left out.
+///
+/// Where one channel gave two values for one instant in two units, the unit that stands first in the alphabet counts: it must not matter which of
+/// them was heard first, nor in which order `parts` come.
 pub fn placed_samples(garden: &Garden, parts: &[Ledgered<'_>]) -> Vec<Sample> {
     let mut all = Vec::new();
+    let mut parts: Vec<&Ledgered<'_>> = parts.iter().collect();
+    parts.sort_by_key(|part| part.unit_sent);
     for part in parts {
         let p = part.placement;
         let corrections: Vec<_> =
@@ -37,7 +42,7 @@ pub fn placed_samples(garden: &Garden, parts: &[Ledgered<'_>]) -> Vec<Sample> {
         }
     }
     all.sort_by_key(|s| s.t_ms);
-    // Two devices of one spot at one instant: the one placed first was put first and stays.
+    // Placements of one spot never overlap, so that only units are left to differ at one instant: the first stays.
     all.dedup_by_key(|s| s.t_ms);
     all
 }
