@@ -1,7 +1,7 @@
 //! The advice that was given.
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use propstick_garden::model::Garden;
 use propstick_wire::Millis;
 use serde::{Deserialize, Serialize};
@@ -10,6 +10,7 @@ use utoipa::ToSchema;
 
 use super::Desk;
 use super::answers::{instant, parse_instant};
+use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
 use super::structures::structure_of;
@@ -42,7 +43,7 @@ pub struct AdviceAnswer {
 pub(super) async fn advice(
     State(desk): State<Desk>,
     Path(slug): Path<String>,
-    Query(query): Query<AdviceQuery>,
+    Asked(query): Asked<AdviceQuery>,
 ) -> Result<Json<AdviceAnswer>, Problem> {
     answer(&desk, move |views, garden, now| {
         if query.from.is_none() && query.to.is_none() {

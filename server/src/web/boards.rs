@@ -1,7 +1,7 @@
 //! The boards and other devices, and what of them was refused.
 
 use axum::Json;
-use axum::extract::{Query, State};
+use axum::extract::State;
 use propstick_garden::model::Garden;
 use propstick_wire::Millis;
 use serde::{Deserialize, Serialize};
@@ -10,6 +10,7 @@ use utoipa::ToSchema;
 
 use super::Desk;
 use super::answers::{instant, round};
+use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
 
@@ -138,7 +139,7 @@ pub struct RejectPart {
     responses((status = 200, body = RejectsAnswer), (status = 400, body = Problem)))]
 pub(super) async fn rejects(
     State(desk): State<Desk>,
-    Query(query): Query<RejectsQuery>,
+    Asked(query): Asked<RejectsQuery>,
 ) -> Result<Json<RejectsAnswer>, Problem> {
     let most = query.most.unwrap_or(200);
     if !(1..=1_000).contains(&most) {

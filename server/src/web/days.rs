@@ -1,7 +1,7 @@
 //! Days of a structure.
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use chrono::{Days, NaiveDate};
 use propstick_agronomy::degree_days::Method;
 use propstick_garden::fold::{DayKind, date_of, day_figures};
@@ -13,6 +13,7 @@ use utoipa::ToSchema;
 
 use super::Desk;
 use super::answers::F;
+use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
 use super::structures::{T_ERROR_C, structure_of};
@@ -93,7 +94,7 @@ pub struct DegreeDaysPart {
 pub(super) async fn days(
     State(desk): State<Desk>,
     Path(slug): Path<String>,
-    Query(query): Query<DaysQuery>,
+    Asked(query): Asked<DaysQuery>,
 ) -> Result<Json<DaysAnswer>, Problem> {
     answer(&desk, move |views, garden, now| views.asked_days(garden, &slug, &query, now)).await.map(Json)
 }
@@ -122,6 +123,9 @@ impl Views {
                 .collect::<Option<Vec<f64>>>()
                 .ok_or_else(|| Problem::bad("base_c", text, "temperatures from -20 to 40, comma between"))?,
         };
+        if let Some(upper_c) = q.upper_c.filter(|upper_c| !(-20.0..=60.0).contains(upper_c)) {
+            return Err(Problem::bad("upper_c", &upper_c.to_string(), "a temperature from -20 to 60"));
+        }
         self.days(garden, slug, kind, (from, count as u64), (&bases, q.upper_c), now)
     }
 

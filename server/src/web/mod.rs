@@ -2,6 +2,7 @@
 
 mod advice;
 mod answers;
+mod asked;
 mod boards;
 mod days;
 mod guard;

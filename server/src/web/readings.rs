@@ -1,7 +1,7 @@
 //! What was measured over a stretch of time, in as many steps as asked for.
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, HOUR_MS, Sample, cadence_ms, gaps};
 use propstick_garden::fold::{HourRow, hour_shift_ms, of_air};
 use propstick_garden::model::{Garden, Measure};
@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 
 use super::Desk;
 use super::answers::{instant, parse_instant, round};
+use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
 use super::structures::structure_of;
@@ -84,7 +85,7 @@ pub struct DeviceThere {
 pub(super) async fn readings(
     State(desk): State<Desk>,
     Path(slug): Path<String>,
-    Query(query): Query<ReadingsQuery>,
+    Asked(query): Asked<ReadingsQuery>,
 ) -> Result<Json<ReadingsAnswer>, Problem> {
     answer(&desk, move |views, garden, now| views.stretch(garden, &slug, &query, now)).await.map(Json)
 }

@@ -1,7 +1,7 @@
 //! The structures, and what the air in each is now.
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::fold::{Figure, Why, air_figure, civil_day, date_of, day_figures};
@@ -13,6 +13,7 @@ use utoipa::ToSchema;
 
 use super::Desk;
 use super::answers::{F, instant, round};
+use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Standing, Views, answer};
 use crate::store::readings::{Series, Span};
@@ -339,7 +340,7 @@ pub(super) struct SunQuery {
 /// When the sun rises and sets on a date of the garden; null where it does not.
 #[utoipa::path(get, path = "/api/sun", params(("date" = Option<String>, Query, description = "Date, such as 2026-03-01; today if left out")),
     responses((status = 200, body = SunAnswer), (status = 400, body = Problem)))]
-pub(super) async fn sun(State(desk): State<Desk>, Query(query): Query<SunQuery>) -> Result<Json<SunAnswer>, Problem> {
+pub(super) async fn sun(State(desk): State<Desk>, Asked(query): Asked<SunQuery>) -> Result<Json<SunAnswer>, Problem> {
     let garden = desk.windows.garden();
     let date = match query.date {
         None => date_of(garden.zone, desk.windows.clock.now()),
