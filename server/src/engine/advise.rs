@@ -3,8 +3,7 @@
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::{
-    Air, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, VentVerdict, Verdict, decide_vent, is_news,
-    may_flip,
+    Air, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, decide_vent, is_news, may_flip, may_move,
 };
 use propstick_garden::fold::{date_of, local};
 use propstick_garden::model::Garden;
@@ -166,12 +165,7 @@ impl Seat {
             return true;
         }
         let held = Held { verdict: given.verdict.verdict, made_at: given.made_at };
-        if held.verdict != new.verdict {
-            return may_flip(&held, new, now);
-        }
-        // The same word with other moves holds as long as another word would.
-        let another = if new.verdict == VentVerdict::Shut { VentVerdict::Dry } else { VentVerdict::Shut };
-        may_flip(&Held { verdict: another, ..held }, new, now)
+        if held.verdict == new.verdict { may_move(&held, new, now) } else { may_flip(&held, new, now) }
     }
 }
 

@@ -86,11 +86,15 @@ impl Daylight {
         (later < self.closing()).then_some(later)
     }
 
-    /// Noon on the garden's clock if it is at least half an hour ahead, else two hours from now, while it is day.
+    /// Noon on the garden's clock if it is at least half an hour ahead, else two hours from now, while it is day; in the dark the next opening
+    /// time.
     pub fn noon_or_later(&self) -> Option<Millis> {
+        if self.is_dark() {
+            return Some(self.next_opening());
+        }
         let minutes = self.clock.minute_of_day(self.now);
         let to_noon = (720 - minutes) * MINUTE;
-        if to_noon >= HOUR / 2 && !self.is_dark() { self.later_today(to_noon) } else { self.later_today(2 * HOUR) }
+        if to_noon >= HOUR / 2 { self.later_today(to_noon) } else { self.later_today(2 * HOUR) }
     }
 
     /// Whether it is the half of the year in which nights are mild enough to leave openings open.

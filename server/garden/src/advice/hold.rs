@@ -24,12 +24,13 @@ pub struct Held {
 /// does the loss of all readings inside, and their return: not knowing is said at once. The same verdict again is no flip.
 /// A verdict from the future (a clock was set back) holds nothing.
 pub fn may_flip(current: &Held, candidate: &Verdict, now: Millis) -> bool {
-    let age = now.since(current.made_at);
     let to_or_from_unknown = [current.verdict, candidate.verdict].contains(&VentVerdict::Unknown);
-    candidate.verdict == current.verdict
-        || candidate.rule.is_urgent()
-        || to_or_from_unknown
-        || !(0..HOLD_MIN * MINUTE).contains(&age)
+    candidate.verdict == current.verdict || to_or_from_unknown || may_move(current, candidate, now)
+}
+
+/// Whether other moves may take the place of those that stand: the same hold, also where the verdict stays in its word.
+pub fn may_move(current: &Held, candidate: &Verdict, now: Millis) -> bool {
+    candidate.rule.is_urgent() || !(0..HOLD_MIN * MINUTE).contains(&now.since(current.made_at))
 }
 
 /// Whether `candidate` says anything that the verdict that stands does not: another verdict, other openings or notches, or
@@ -147,6 +148,17 @@ mod tests {
             all
         };
         assert!(!is_news(&steps(0), &steps(11), MADE.plus(11 * MINUTE)));
+    }
+
+    #[test]
+    fn other_moves_under_the_same_word_hold_as_long_as_another_word_would() {
+        for (word, rule) in [(VentVerdict::Dry, Rule::Drying), (VentVerdict::Unknown, Rule::SeasonAndHour)] {
+            let current = Held { verdict: word, made_at: MADE };
+            assert!(!may_move(&current, &verdict(word, rule), MADE.plus(30 * MINUTE - 1)), "{word:?}");
+            assert!(may_move(&current, &verdict(word, rule), MADE.plus(30 * MINUTE)), "{word:?}");
+        }
+        let current = Held { verdict: VentVerdict::Cool, made_at: MADE };
+        assert!(may_move(&current, &verdict(VentVerdict::Cool, Rule::Heat), MADE.plus(MINUTE)));
     }
 
     #[test]

@@ -14,7 +14,7 @@ mod vent;
 mod verdict;
 
 pub use clock::LocalClock;
-pub use hold::{HOLD_MIN, Held, is_news, may_flip};
+pub use hold::{HOLD_MIN, Held, is_news, may_flip, may_move};
 pub use limits::Limits;
 pub use question::{Air, DEFAULT_RH_ERROR_PCT, FrostMemory, VentQuestion, VentStructure};
 pub use vent::decide_vent;

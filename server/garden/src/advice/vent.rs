@@ -74,10 +74,16 @@ fn heat(case: &Case) -> Option<Verdict> {
     if case.outside_c().is_some_and(|t| t >= STEPS_C) {
         verdict.moves = case.moves(Which::All, Notch::Full, now, until);
     } else {
-        verdict.moves = case.moves(Which::Sheltered, Notch::Crack, now, Some(half));
-        verdict.moves.extend(case.moves(Which::Sheltered, Notch::Half, half, until));
+        let opened = |notch, from, until| case.moves(Which::Sheltered, notch, from, until);
+        verdict.moves = opened(Notch::Crack, now, Some(half));
+        // What has no crack stands at its first position at once: there is no second step.
+        if opened(Notch::Half, now, Some(half)) == verdict.moves {
+            verdict.moves = opened(Notch::Half, now, until);
+        } else {
+            verdict.moves.extend(opened(Notch::Half, half, until));
+            verdict.cautions.push(Caution::InSteps);
+        }
         verdict.look_again = Some(now.plus(2 * STEP_MIN * MINUTE));
-        verdict.cautions.push(Caution::InSteps);
         if case.has_soft() {
             verdict.cautions.push(Caution::NoThroughDraught);
         }

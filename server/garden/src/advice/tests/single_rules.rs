@@ -267,3 +267,20 @@ fn a_side_wind_leaves_no_end_more_sheltered() {
     assert_eq!(vent(190.0).as_deref(), Some("field-door"));
     assert_eq!(vent(92.0), None);
 }
+
+#[test]
+fn heat_over_an_opening_without_a_crack_is_one_move_and_not_the_same_one_twice() {
+    let mut q = on(5, 1, "12:00").inside(28.5, 50.0).outside(8.0, 60.0);
+    q.structure = frame(Crops::Hardy, &[(Notch::Closed, "shut"), (Notch::Half, "on the stick"), (Notch::Full, "off")]);
+    let got = decide(&q);
+    assert_eq!(plan(&q, &got), ["lid half 12:00-18:30"]);
+    assert!(!got.cautions.contains(&Caution::InSteps));
+}
+
+#[test]
+fn nobody_is_asked_to_look_again_before_it_is_light() {
+    let q = on(1, 13, "04:25").inside(7.5, 97.0).outside(9.5, 98.0);
+    let got = decide(&q);
+    assert_eq!((got.verdict, got.rule), (VentVerdict::Shut, Rule::Wetting));
+    assert!(got.look_again >= q.sunrise, "{:?}", got.look_again);
+}
