@@ -5,7 +5,7 @@ use propstick_wire::Millis;
 use super::figures::{about, degrees, humidity_range, kilopascals, since, wind};
 use super::openings::{all_of, for_the_night, moves, steps};
 use crate::advice::{
-    AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Move, Rule, VentStructure, VentVerdict, Verdict,
+    Aim, AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Move, Rule, VentStructure, VentVerdict, Verdict,
 };
 use crate::model::Crops;
 
@@ -106,12 +106,11 @@ impl Voice<'_> {
             Rule::Wetting => format!("Keep it shut: opening would wet every leaf.{look}"),
             Rule::Night if acts => format!("Shut {all} now for the night."),
             Rule::Night => "Nothing to do here tonight: keep it shut.".to_string(),
+            Rule::Drying if acts => format!("Shut {all} now for the night: the air outside is wetter."),
             Rule::Drying if v.figures.difference_kpa.is_some_and(|d| d < 0.0) => {
                 format!("Keep it shut: the air outside is wetter.{look}")
             }
-            Rule::MovingAir if v.aim == crate::advice::Aim::Dry => {
-                "Nothing to do here: keep it shut till the fog lifts.".to_string()
-            }
+            Rule::MovingAir if v.aim == Aim::Dry => "Nothing to do here: keep it shut till the fog lifts.".to_string(),
             _ => format!("Nothing to do here today: keep it shut.{look}"),
         }
     }
@@ -197,7 +196,10 @@ impl Voice<'_> {
                 let dew = out.dew_c.map(|dew| format!(", dew point {}", degrees(dew))).unwrap_or_default();
                 format!("Outside {}{dew}: it can be near frost by morning.", degrees(out.t_c))
             }
-            _ => "The night keeps what warmth there is.".to_string(),
+            _ if self.verdict.aim == Aim::Dry => {
+                "The air outside is saturated: opened, it would let the fog in.".to_string()
+            }
+            _ => "Shut, it keeps what warmth there is.".to_string(),
         }
     }
 

@@ -255,3 +255,22 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn night_shut_for_fog_says_fog_and_one_shut_for_wetter_air_says_to_shut() {
+    says(
+        &on(11, 25, "22:00").inside(6.0, 97.0).outside(6.0, 100.0),
+        "Nothing to do here tonight: keep it shut.",
+        "The air outside is saturated: opened, it would let the fog in.",
+    );
+    says(
+        &on(6, 10, "21:00").inside(18.0, 85.0).outside(17.0, 95.0),
+        "Shut both doors now for the night: the air outside is wetter.",
+        "Inside 1.75 kPa of vapour, outside 1.84 kPa: opening would add water.",
+    );
+    says(
+        &on(10, 10, "21:00").inside(12.0, 70.0).outside(9.0, 80.0),
+        "Nothing to do here tonight: keep it shut.",
+        "Shut, it keeps what warmth there is.",
+    );
+}
