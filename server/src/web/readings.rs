@@ -44,7 +44,8 @@ pub struct ReadingsAnswer {
     step_s: i64,
     /// One for each spot.
     series: Vec<SpotSeries>,
-    /// Stretches that nobody measured (longer than 2.5 cadences at the first spot); a line must not be drawn across them.
+    /// Stretches up to now that nobody measured (longer than 2.5 cadences at the first spot, or, where steps are made of hours, than an
+    /// hour), those at either end included; a line must not be drawn across them.
     gaps: Vec<(String, String)>,
 }
 
@@ -122,9 +123,9 @@ impl Views {
         let mut missing = Vec::new();
         for (k, spot) in spots.iter().enumerate() {
             let (part, gaps) = if finest >= HOUR_MS {
-                self.by_hours(garden, spot, measure, &grid)?
+                self.by_hours(garden, spot, measure, &grid, now)?
             } else {
-                self.by_samples(garden, &series, spot, measure, &grid)?
+                self.by_samples(garden, &series, spot, measure, &grid, now)?
             };
             if k == 0 {
                 missing = gaps;
@@ -175,6 +176,7 @@ impl Views {
         spot: &str,
         measure: Measure,
         grid: &Grid,
+        now: Millis,
     ) -> Result<(SpotSeries, Vec<(i64, i64)>), Problem> {
         let span = Span { from: Millis(grid.from_ms), to: Millis(grid.to_ms) };
         // A little before and after, so that a gap which crosses an end is seen whole.
@@ -193,7 +195,12 @@ impl Views {
                 steps.mark(grid.step_of(s.t_ms), "over");
             }
         }
-        let missing = gaps(&all, cadence).into_iter().filter(|&(a, b)| a < grid.to_ms && b > grid.from_ms).collect();
+        let heard: Vec<i64> = all.iter().map(|s| s.t_ms).collect();
+        let mut missing = gaps(&all, cadence);
+        let looked_at = (wide.from.0, wide.to.0.min(now.0));
+        missing.extend(gaps_at_the_ends(&heard, looked_at, cadence * 5 / 2));
+        missing.sort_unstable();
+        missing.retain(|&(a, b)| a < grid.to_ms && b > grid.from_ms);
         Ok((steps.finish(garden, spot, measure, grid, cadence), missing))
     }
 
@@ -203,6 +210,7 @@ impl Views {
         spot: &str,
         measure: Measure,
         grid: &Grid,
+        now: Millis,
     ) -> Result<(SpotSeries, Vec<(i64, i64)>), Problem> {
         let span = Span { from: Millis(grid.from_ms), to: Millis(grid.to_ms) };
         let rows = self.hours.hours(spot, measure, span)?;
@@ -211,14 +219,25 @@ impl Views {
             steps.add(grid.step_of(r.from.0), r.n, r.min, r.sum, r.max);
         }
         let cadence = rows.iter().rev().find(|r| r.n > 1).map_or(HOUR_MS, |r| HOUR_MS / i64::from(r.n));
-        Ok((steps.finish(garden, spot, measure, grid, cadence), hour_gaps(&rows)))
+        let looked_at = (grid.from_ms, grid.to_ms.min(now.0));
+        Ok((steps.finish(garden, spot, measure, grid, cadence), hour_gaps(&rows, looked_at)))
     }
 }
 
-/// Hours in a row without a reading, between the first and the last that have one.
-fn hour_gaps(rows: &[HourRow]) -> Vec<(i64, i64)> {
-    let heard: Vec<i64> = rows.iter().filter(|r| r.n > 0).map(|r| r.from.0).collect();
-    heard.windows(2).filter(|w| w[1] - w[0] > 2 * HOUR_MS).map(|w| (w[0] + HOUR_MS, w[1])).collect()
+/// Hours in a row without a reading, also before the first that has one and after the last.
+fn hour_gaps(rows: &[HourRow], (from, to): (i64, i64)) -> Vec<(i64, i64)> {
+    let heard = rows.iter().filter(|r| r.n > 0).flat_map(|r| [r.from.0, r.from.0 + HOUR_MS]);
+    let ends: Vec<i64> = std::iter::once(from).chain(heard).chain([to]).collect();
+    ends.chunks_exact(2).map(|silence| (silence[0], silence[1])).filter(|(a, b)| b - a > HOUR_MS).collect()
+}
+
+/// Silences longer than `limit_ms` before the first and after the last of `heard` (ascending) in the stretch that was looked at.
+fn gaps_at_the_ends(heard: &[i64], (from, to): (i64, i64), limit_ms: i64) -> Vec<(i64, i64)> {
+    let ends = match (heard.first(), heard.last()) {
+        (Some(&first), Some(&last)) => vec![(from, first), (last, to)],
+        _ => vec![(from, to)],
+    };
+    ends.into_iter().filter(|(a, b)| b - a > limit_ms).collect()
 }
 
 /// Steps over a stretch.
@@ -317,5 +336,36 @@ impl Steps {
             n: self.n,
             marks: self.marks,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn hour(k: i64) -> HourRow {
+        HourRow { from: Millis(k * HOUR_MS), n: 6, covered_ms: HOUR_MS, min: 1.0, max: 2.0, sum: 9.0 }
+    }
+
+    #[test]
+    fn silence_at_either_end_is_a_gap_as_one_between_is() {
+        assert_eq!(gaps_at_the_ends(&[100, 110, 120], (90, 140), 25), []);
+        assert_eq!(gaps_at_the_ends(&[100, 110, 120], (70, 150), 25), [(70, 100), (120, 150)]);
+        assert_eq!(gaps_at_the_ends(&[], (70, 150), 25), [(70, 150)]);
+        assert_eq!(gaps_at_the_ends(&[], (200, 150), 25), [], "a stretch that is still to come");
+    }
+
+    #[test]
+    fn hours_nobody_measured_are_gaps_between_and_at_the_ends() {
+        let gaps = |hours: &[i64], to: i64| {
+            let rows: Vec<HourRow> = hours.iter().map(|k| hour(*k)).collect();
+            let found = hour_gaps(&rows, (0, to * HOUR_MS));
+            found.into_iter().map(|(a, b)| (a / HOUR_MS, b / HOUR_MS)).collect::<Vec<_>>()
+        };
+        assert_eq!(gaps(&[0, 1, 2, 3], 4), []);
+        assert_eq!(gaps(&[0, 1, 6, 7], 8), [(2, 6)]);
+        assert_eq!(gaps(&[5, 6, 7], 12), [(0, 5), (8, 12)]);
+        assert_eq!(gaps(&[0], 12), [(1, 12)]);
+        assert_eq!(gaps(&[], 12), [(0, 12)]);
     }
 }
