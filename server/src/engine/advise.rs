@@ -3,7 +3,8 @@
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::{
-    Air, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, decide_vent, is_news, may_flip, may_move,
+    Air, FRESH_MIN, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, decide_vent, is_news,
+    may_flip, may_move,
 };
 use propstick_garden::fold::{date_of, local};
 use propstick_garden::model::Garden;
@@ -236,12 +237,17 @@ impl View {
     }
 }
 
-/// The newest air: the last temperature, with the humidity of the same instant or the last before it.
+/// The newest air of a spot, as far as it is read.
 fn air(sources: &Sources<'_>, spot: &str, temperature: &[Sample], past: Span) -> Result<Option<Air>, StoreError> {
     let Some(t) = temperature.last() else { return Ok(None) };
     let humidity = sources.samples(spot, Quantity::AirHumidity, past)?;
-    let rh = humidity.last();
-    Ok(Some(Air { t_c: t.v, rh_pct: rh.map(|h| h.v), at: Millis(rh.map_or(t.t_ms, |h| h.t_ms.min(t.t_ms))) }))
+    Ok(Some(paired(t, humidity.last(), past.to.plus(-1))))
+}
+
+/// The last temperature with the last humidity. A humidity too old for advice is none: it must not make the temperature old.
+fn paired(t: &Sample, rh: Option<&Sample>, now: Millis) -> Air {
+    let rh = rh.filter(|h| now.0 - h.t_ms <= FRESH_MIN * MINUTE);
+    Air { t_c: t.v, rh_pct: rh.map(|h| h.v), at: Millis(rh.map_or(t.t_ms, |h| h.t_ms.min(t.t_ms))) }
 }
 
 /// How fast it warms, °C an hour, over the last hour; none where less than half an hour of it is known.
@@ -274,6 +280,16 @@ mod tests {
         assert_eq!(trend(&samples(&[(0, 5.0), (20, 9.0)]), Millis(20 * MINUTE)), None);
         assert_eq!(trend(&samples(&[(0, 5.0), (30, 7.0)]), Millis(30 * MINUTE)), Some(4.0));
         assert_eq!(trend(&samples(&[(0, 5.0), (30, 7.0)]), Millis(200 * MINUTE)), None, "old news");
+    }
+
+    #[test]
+    fn humidity_gauge_that_went_silent_does_not_silence_the_thermometer() {
+        let now = Millis(100 * MINUTE);
+        let (t, rh) = (samples(&[(95, 38.0)]), samples(&[(39, 60.0), (41, 60.0)]));
+        let air = paired(&t[0], Some(&rh[0]), now);
+        assert_eq!((air.rh_pct, air.at), (None, Millis(95 * MINUTE)));
+        let air = paired(&t[0], Some(&rh[1]), now);
+        assert_eq!((air.rh_pct, air.at), (Some(60.0), Millis(41 * MINUTE)), "the older of the two");
     }
 
     #[test]

@@ -15,7 +15,7 @@ mod verdict;
 
 pub use clock::LocalClock;
 pub use hold::{HOLD_MIN, Held, is_news, may_flip, may_move};
-pub use limits::Limits;
+pub use limits::{FRESH_MIN, Limits};
 pub use question::{Air, DEFAULT_RH_ERROR_PCT, FrostMemory, VentQuestion, VentStructure};
 pub use vent::decide_vent;
 pub use verdict::{Aim, AirFigures, Caution, Doubt, Expect, Figures, Move, Rule, VentVerdict, Verdict};
