@@ -51,6 +51,8 @@ enum Odd {
     Implausible,
     NotANumber,
     WrongUnit,
+    /// Sent in another unit: another series at the same spot.
+    Kelvin,
     NoHumidity,
     NoTemperature,
 }
@@ -133,6 +135,7 @@ fn odd() -> impl Strategy<Value = Odd> {
         1 => Just(Odd::Implausible),
         1 => Just(Odd::NotANumber),
         1 => Just(Odd::WrongUnit),
+        2 => Just(Odd::Kelvin),
         1 => Just(Odd::NoHumidity),
         1 => Just(Odd::NoTemperature),
     ]
@@ -196,6 +199,7 @@ impl At {
             Odd::Implausible => parts[1].2 = "340".to_owned(),
             Odd::NotANumber => parts[0].2 = "nan".to_owned(),
             Odd::WrongUnit => parts[0].1 = "lx",
+            Odd::Kelvin => parts[0] = ("air-temperature", "K", (t + 273.15).to_string()),
             Odd::NoHumidity => parts.truncate(1),
             Odd::NoTemperature => {
                 parts.remove(0);
@@ -264,7 +268,7 @@ impl At {
     fn foreign_payload(&mut self, time: &str, odd: Odd) -> String {
         let (mut t, mut rh) = (self.value().to_string(), (60.0 + self.value()).to_string());
         match odd {
-            Odd::Nothing => {}
+            Odd::Nothing | Odd::Kelvin => {}
             Odd::Over100 => rh = "103.2".to_owned(),
             Odd::Implausible => rh = "340".to_owned(),
             Odd::NotANumber => t = "nan".to_owned(),
