@@ -266,11 +266,18 @@ fn server_files() -> Vec<(std::path::PathBuf, Vec<Token>)> {
     let src = workspace_root().join("server/src");
     rust_files(&src)
         .into_iter()
+        .filter(|file| !is_test_file(&src, file))
         .map(|file| {
             let source = std::fs::read_to_string(&file).expect("a source file");
             (file.strip_prefix(&src).expect("a file below src").to_path_buf(), tokens(&source))
         })
         .collect()
+}
+
+/// Test code in a file of its own: by this project's habit `tests.rs`, or a file below a folder `tests`.
+fn is_test_file(src: &Path, file: &Path) -> bool {
+    let inside = file.strip_prefix(src).unwrap_or(file);
+    inside.ends_with("tests.rs") || inside.components().any(|part| part.as_os_str() == "tests")
 }
 
 /// What `room` must not do: the offences of one file as sentences.
