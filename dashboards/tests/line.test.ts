@@ -56,6 +56,13 @@ test("silence up to now is a gap that ends at now, and nothing to come is one", 
   assert.equal(line.gaps[0]?.to, T0 + HOUR_MS);
 });
 
+test("the newest reading of a board that reports three at once is not yet followed by a gap", () => {
+  const line = lineOf(readings([1, 2, 3], { step_s: 300, cadence_s: 300 }), DAY, T0 + 30 * MINUTE_MS);
+  assert.deepEqual(line.gaps, []);
+  const silent = lineOf(readings([1, 2, 3], { step_s: 300, cadence_s: 300 }), DAY, T0 + 34 * MINUTE_MS);
+  assert.equal(silent.gaps.length, 1);
+});
+
 test("no series at all is no line and no gap", () => {
   assert.deepEqual(lineOf({ ...readings([]), series: [] }, DAY, T0), { runs: [], gaps: [] });
   assert.equal(extent([lineOf(readings([null, null]), DAY, T0 + HOUR_MS)]), null);

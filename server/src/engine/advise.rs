@@ -3,7 +3,7 @@
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::{
-    Air, FRESH_MIN, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, decide_vent, is_news,
+    Air, FRESH_MIN, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, decide_vent, is_dark, is_news,
     may_flip, may_move,
 };
 use propstick_garden::fold::{date_of, local};
@@ -23,6 +23,8 @@ use crate::store::readings::Span;
 const LOOK_AGAIN: i64 = MINUTE;
 /// How often a structure is looked at without news: the sun moves and readings grow old.
 const LOOK_AT_LEAST: i64 = 10 * MINUTE;
+/// What was said for a night was said no longer ago than this.
+const NIGHT_AT_MOST: i64 = 18 * HOUR;
 /// How far back the frost memory reaches (advice.md of the design, and the question's own words).
 const MEMORY: i64 = 12 * HOUR;
 /// Over how long a trend is taken, and over how little at least. Our own choice.
@@ -122,7 +124,7 @@ impl Desk {
             seat.heard = false;
             let question = view.question(sources, seat)?;
             let Some(verdict) = decide_vent(&question) else { continue };
-            if !seat.gives_way(&verdict, now) {
+            if !seat.gives_way(&verdict, now, is_dark(&question)) {
                 continue;
             }
             let body = letter::body(&question, &verdict, &seat.lead, view.outside_spot.as_deref());
@@ -156,9 +158,11 @@ impl Seat {
     }
 
     /// Whether the advice that stands gives way to `new`: it says something else, and the other has held long enough.
-    fn gives_way(&self, new: &Verdict, now: Millis) -> bool {
+    fn gives_way(&self, new: &Verdict, now: Millis, dark: bool) -> bool {
         let Some(given) = &self.given else { return true };
-        if !is_news(&given.verdict, new, now) {
+        // A word from another night says nothing of this one.
+        let tonight = dark && (0..NIGHT_AT_MOST).contains(&now.since(given.made_at));
+        if !is_news(&given.verdict, new, now, tonight) {
             return false;
         }
         if given.verdict.by_rule && !new.by_rule {

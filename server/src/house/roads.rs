@@ -17,7 +17,7 @@ use crate::stop::Stop;
 use crate::store::ledger::Due;
 use crate::store::{Readings, StoreError, folder};
 use crate::transport::topic::{BadFilter, Interest};
-use crate::transport::{RoadEvent, Transport, TransportError, outside};
+use crate::transport::{Inbox, Outbox, RoadEvent, Transport, TransportError, outside};
 
 /// News of the road that may wait.
 const NEWS: usize = 64;
@@ -76,9 +76,10 @@ impl Roads {
                 if !listen.ip().is_loopback() && !keeper.any() {
                     return Err(RoadsError::OpenDoor(*listen));
                 }
-                let broker = embedded(*listen, interest, Arc::clone(&keeper), events).await?;
-                mqtt = Some(broker.local_addr());
-                tokio::spawn(run(broker.run(inbox, outbox, stop), Arc::clone(&house.windows.health)))
+                let ends = Ends { inbox, outbox, stop, health: Arc::clone(&house.windows.health) };
+                let (address, road) = embedded(*listen, interest, Arc::clone(&keeper), events, ends).await?;
+                mqtt = Some(address);
+                road
             }
             Road::Outside(road) => {
                 let client = outside::Outside::new(outside_config(road)?, interest, events);
@@ -99,15 +100,41 @@ impl Roads {
     }
 }
 
+/// What a road is tied to.
+#[cfg_attr(
+    not(feature = "embedded-broker"),
+    expect(dead_code, reason = "only the broker in the program is opened with it")
+)]
+struct Ends {
+    inbox: Inbox,
+    outbox: Outbox,
+    stop: Stop,
+    health: Arc<Health>,
+}
+
 #[cfg(feature = "embedded-broker")]
 async fn embedded(
     listen: SocketAddr,
     interest: Interest,
     keeper: Shared,
     events: mpsc::Sender<RoadEvent>,
-) -> Result<crate::transport::embedded::Embedded, RoadsError> {
+    ends: Ends,
+) -> Result<(SocketAddr, JoinHandle<()>), RoadsError> {
     use crate::transport::embedded::{Config, Embedded};
-    Ok(Embedded::bind(Config::new(listen, clock::system_now), interest, keeper, events).await?)
+    let broker = Embedded::bind(Config::new(listen, clock::system_now), interest, keeper, events).await?;
+    let address = broker.local_addr();
+    Ok((address, tokio::spawn(run(broker.run(ends.inbox, ends.outbox, ends.stop), ends.health))))
+}
+
+#[cfg(not(feature = "embedded-broker"))]
+async fn embedded(
+    _: SocketAddr,
+    _: Interest,
+    _: Shared,
+    _: mpsc::Sender<RoadEvent>,
+    _: Ends,
+) -> Result<(SocketAddr, JoinHandle<()>), RoadsError> {
+    Err(RoadsError::NoBroker)
 }
 
 /// Keeps the doorkeeper's list as new as the store's.

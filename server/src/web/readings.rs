@@ -14,7 +14,7 @@ use super::Desk;
 use super::answers::{instant, parse_instant, round};
 use super::asked::Asked;
 use super::problem::Problem;
-use super::readers::{Views, answer};
+use super::readers::{Standing, Views, answer};
 use super::structures::structure_of;
 use crate::store::readings::{Series, Span};
 
@@ -199,6 +199,8 @@ impl Views {
         let mut missing = gaps(&all, cadence);
         let looked_at = (wide.from.0, wide.to.0.min(now.0));
         missing.extend(gaps_at_the_ends(&heard, looked_at, cadence * 5 / 2));
+        // Boards report several readings at once: the newest is the last one until it is stale.
+        missing.retain(|&(a, b)| b != now.0 || Standing::of(b - a, cadence) != Standing::Fresh);
         missing.sort_unstable();
         missing.retain(|&(a, b)| a < grid.to_ms && b > grid.from_ms);
         Ok((steps.finish(garden, spot, measure, grid, cadence), missing))

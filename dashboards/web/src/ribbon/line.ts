@@ -26,16 +26,22 @@ export const NO_LINE: Line = { runs: [], gaps: [] };
 /** Missed readings, counted in cadences, from which a pause is a gap. */
 const GAP_CADENCES = 2.5;
 
+/** How long the newest reading may be the last one, in cadences and at least: boards report several at once. */
+const STALE_CADENCES = 3;
+const STALE_AT_LEAST_MS = 20 * 60_000;
+
 /** The line of the spot that speaks for the structure (the first of the answer) within a span, and its gaps up to `now`. */
 export function lineOf(answer: Readings | null, within: Span, now: number): Line {
   const series = answer?.series[0];
   if (!answer || !series) return NO_LINE;
   const sofar = { from: within.from, to: Math.min(within.to, now) };
   const points = pointsOf(series, answer.step_s * 1000, sofar);
-  const pause_ms = GAP_CADENCES * Math.max(series.cadence_s ?? 0, answer.step_s) * 1000;
+  const cadence_ms = Math.max(series.cadence_s ?? 0, answer.step_s) * 1000;
+  const pause_ms = GAP_CADENCES * cadence_ms;
+  const running_ms = sofar.to === now ? Math.max(STALE_CADENCES * cadence_ms, STALE_AT_LEAST_MS) : pause_ms;
   const told = answer.gaps.flatMap(([from, to]) => spanOf(from, to));
   // The server knows the readings themselves, this page only their buckets: its gaps count before those seen here.
-  const seen = pauses(points, pause_ms, sofar).filter((pause) => !told.some((gap) => gap.from < pause.to && gap.to > pause.from));
+  const seen = pauses(points, pause_ms, running_ms, sofar).filter((pause) => !told.some((gap) => gap.from < pause.to && gap.to > pause.from));
   const gaps = joined(clipped([...told, ...seen], sofar));
   return { runs: runsOf(points, gaps), gaps };
 }
@@ -59,12 +65,13 @@ function spanOf(from: string, to: string): Span[] {
   return start === null || end === null ? [] : [{ from: start, to: end }];
 }
 
-/** Pauses between points, before the first and after the last, that are too long to be bridged. */
-function pauses(points: Point[], pause_ms: number, within: Span): Span[] {
+/** Pauses between points, before the first and after the last, that are too long to be bridged; the last one may still be running. */
+function pauses(points: Point[], pause_ms: number, running_ms: number, within: Span): Span[] {
   const edges = [within.from, ...points.map((point) => point.at), within.to];
   return edges.slice(1).flatMap((to, index) => {
     const from = edges[index] as number;
-    return to - from > pause_ms ? [{ from, to }] : [];
+    const limit_ms = index === points.length ? running_ms : pause_ms;
+    return to - from > limit_ms ? [{ from, to }] : [];
   });
 }
 

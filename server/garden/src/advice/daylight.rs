@@ -6,6 +6,11 @@ use propstick_wire::millis::{HOUR, MINUTE};
 use super::limits::{COLD_MARGIN_H, EVENING_MARGIN_H};
 use super::{LocalClock, VentQuestion};
 
+/// Whether it is dark in the garden.
+pub fn is_dark(q: &VentQuestion) -> bool {
+    Daylight::of(q, false).is_dark()
+}
+
 /// A day as the vent decision sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Daylight {

@@ -3,7 +3,7 @@
 use propstick_wire::Millis;
 use propstick_wire::millis::MINUTE;
 
-use super::{VentVerdict, Verdict};
+use super::{Rule, VentVerdict, Verdict};
 
 /// How long a verdict must have stood before another may take its place, minutes (the design's page).
 pub const HOLD_MIN: i64 = 30;
@@ -37,9 +37,16 @@ pub fn may_move(current: &Held, candidate: &Verdict, now: Millis) -> bool {
 /// other times. Only then is it given and stored.
 ///
 /// Moves that begin now begin a little later each time they are worked out anew; that is no news, nor are the steps of an
-/// opening already begun, nor a purge until its next one is due. Doubts, cautions and figures alone are none either.
-pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis) -> bool {
-    if standing.verdict != candidate.verdict || standing.by_rule != candidate.by_rule {
+/// opening already begun, nor a purge until its next one is due. Doubts, cautions and figures alone are none either. In the
+/// dark what was said for the night stands till morning, as nobody goes out for another word; and the same opening is not
+/// said again because the difference outside has crept over or under what the gauges can tell.
+pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool) -> bool {
+    if dark && standing.rule == Rule::Night && candidate.rule == Rule::Night {
+        return false;
+    }
+    let of_the_edge = |v: &Verdict| matches!(v.verdict, VentVerdict::Dry | VentVerdict::MoveAir) && !v.rule.is_urgent();
+    let same_word = standing.verdict == candidate.verdict || (of_the_edge(standing) && of_the_edge(candidate));
+    if !same_word || standing.by_rule != candidate.by_rule {
         return true;
     }
     let places = |v: &Verdict| v.moves.iter().map(|m| (m.vent.clone(), m.notch)).collect::<Vec<_>>();
@@ -118,14 +125,30 @@ mod tests {
     fn a_plan_that_only_begins_later_because_it_has_begun_is_no_news() {
         let now = MADE.plus(10 * MINUTE);
         let standing = opened(0, Some(240), Notch::Half);
-        assert!(!is_news(&standing, &opened(10, Some(240), Notch::Half), now));
-        assert!(is_news(&standing, &opened(10, Some(210), Notch::Half), now));
-        assert!(is_news(&standing, &opened(10, None, Notch::Half), now));
-        assert!(is_news(&standing, &opened(10, Some(240), Notch::Crack), now));
-        assert!(is_news(&standing, &opened(40, Some(240), Notch::Half), now));
-        assert!(is_news(&standing, &verdict(VentVerdict::Shut, Rule::Drying), now));
+        assert!(!is_news(&standing, &opened(10, Some(240), Notch::Half), now, false));
+        assert!(is_news(&standing, &opened(10, Some(210), Notch::Half), now, false));
+        assert!(is_news(&standing, &opened(10, None, Notch::Half), now, false));
+        assert!(is_news(&standing, &opened(10, Some(240), Notch::Crack), now, false));
+        assert!(is_news(&standing, &opened(40, Some(240), Notch::Half), now, false));
+        assert!(is_news(&standing, &verdict(VentVerdict::Shut, Rule::Drying), now, false));
         let doubted = Verdict { doubts: vec![crate::advice::Doubt::NoSun], ..opened(10, Some(240), Notch::Half) };
-        assert!(!is_news(&standing, &doubted, now));
+        assert!(!is_news(&standing, &doubted, now, false));
+    }
+
+    #[test]
+    fn in_the_dark_the_word_for_the_night_stands_unless_harm_is_near() {
+        let crack = verdict(VentVerdict::MoveAir, Rule::Night);
+        let shut = verdict(VentVerdict::Shut, Rule::Night);
+        assert!(is_news(&crack, &shut, MADE, false), "at dusk it can still be done");
+        assert!(!is_news(&crack, &shut, MADE, true));
+        assert!(is_news(&crack, &verdict(VentVerdict::Shut, Rule::Gale), MADE, true));
+    }
+
+    #[test]
+    fn same_opening_is_not_said_again_for_another_hope() {
+        let standing = verdict(VentVerdict::Dry, Rule::Drying);
+        assert!(!is_news(&standing, &verdict(VentVerdict::MoveAir, Rule::MovingAir), MADE, false));
+        assert!(is_news(&standing, &verdict(VentVerdict::Purge, Rule::Drying), MADE, false));
     }
 
     #[test]
@@ -135,9 +158,9 @@ mod tests {
             look_again: Some(MADE.plus((from_min + 80) * MINUTE)),
             ..opened(from_min, Some(from_min + 20), Notch::Half)
         };
-        assert!(!is_news(&purge(0), &purge(15), MADE.plus(15 * MINUTE)));
-        assert!(!is_news(&purge(0), &purge(79), MADE.plus(79 * MINUTE)));
-        assert!(is_news(&purge(0), &purge(80), MADE.plus(80 * MINUTE)));
+        assert!(!is_news(&purge(0), &purge(15), MADE.plus(15 * MINUTE), false));
+        assert!(!is_news(&purge(0), &purge(79), MADE.plus(79 * MINUTE), false));
+        assert!(is_news(&purge(0), &purge(80), MADE.plus(80 * MINUTE), false));
     }
 
     #[test]
@@ -147,7 +170,7 @@ mod tests {
             all.moves.extend(opened(from_min + 10, Some(240), Notch::Half).moves);
             all
         };
-        assert!(!is_news(&steps(0), &steps(11), MADE.plus(11 * MINUTE)));
+        assert!(!is_news(&steps(0), &steps(11), MADE.plus(11 * MINUTE), false));
     }
 
     #[test]
