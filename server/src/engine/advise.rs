@@ -3,8 +3,8 @@
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::{
-    Air, FRESH_MIN, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, decide_vent, is_dark, is_news,
-    may_flip, may_move,
+    Air, FRESH_MIN, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, close_what_stands_open,
+    decide_vent, is_dark, is_news, may_flip, may_move,
 };
 use propstick_garden::fold::{date_of, local};
 use propstick_garden::model::Garden;
@@ -123,8 +123,12 @@ impl Desk {
             seat.last_look = Some(now);
             seat.heard = false;
             let question = view.question(sources, seat)?;
-            let Some(verdict) = decide_vent(&question) else { continue };
-            if !seat.gives_way(&verdict, now, is_dark(&question)) {
+            let Some(mut verdict) = decide_vent(&question) else { continue };
+            let dark = is_dark(&question);
+            if let Some(given) = &seat.given {
+                close_what_stands_open(&mut verdict, &given.verdict, &question.structure.vents, now, dark);
+            }
+            if !seat.gives_way(&verdict, now, dark) {
                 continue;
             }
             let body = letter::body(&question, &verdict, &seat.lead, view.outside_spot.as_deref());

@@ -3,7 +3,8 @@
 use propstick_wire::Millis;
 use propstick_wire::millis::MINUTE;
 
-use super::{Rule, VentVerdict, Verdict};
+use super::{Move, Rule, VentVerdict, Verdict};
+use crate::model::{Notch, Vent};
 
 /// How long a verdict must have stood before another may take its place, minutes (the design's page).
 pub const HOLD_MIN: i64 = 30;
@@ -49,6 +50,12 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     if !same_word || standing.by_rule != candidate.by_rule {
         return true;
     }
+    if standing.verdict == VentVerdict::Shut && candidate.verdict == VentVerdict::Shut {
+        // Shut is shut; but the evening asks for it once, and the morning has its own word.
+        let of_the_night = |v: &Verdict| v.rule == Rule::Night;
+        return of_the_night(standing) != of_the_night(candidate)
+            || (standing.moves.is_empty() && !candidate.moves.is_empty());
+    }
     let places = |v: &Verdict| v.moves.iter().map(|m| (m.vent.clone(), m.notch)).collect::<Vec<_>>();
     if places(standing) != places(candidate) {
         return true;
@@ -61,11 +68,26 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     begins(standing) != begins(candidate) || ends(standing) != ends(candidate)
 }
 
+/// Lets a verdict that says shut name what has to be done for it, where the advice that stands has opened something: nobody who was
+/// told to open reads "keep it shut" as "go and shut it". In the dark, and over frozen leaves, nobody is sent.
+pub fn close_what_stands_open(verdict: &mut Verdict, standing: &Verdict, vents: &[Vent], now: Millis, dark: bool) {
+    let stands_open = standing
+        .moves
+        .iter()
+        .any(|m| m.notch != Notch::Closed && m.from <= now && m.until.is_none_or(|until| now < until));
+    let sent =
+        !dark && verdict.rule != Rule::Frozen && verdict.verdict == VentVerdict::Shut && verdict.moves.is_empty();
+    if sent && stands_open {
+        let shut = |v: &Vent| Move { vent: Some(v.slug.clone()), notch: Notch::Closed, from: now, until: None };
+        verdict.moves = vents.iter().map(shut).collect();
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::advice::{Aim, Expect, Figures, Move, Rule};
-    use crate::model::Notch;
+    use crate::advice::{Aim, Expect, Figures};
+    use crate::model::{Position, VentKind};
 
     fn verdict(verdict: VentVerdict, rule: Rule) -> Verdict {
         Verdict {
@@ -142,6 +164,40 @@ mod tests {
         assert!(is_news(&crack, &shut, MADE, false), "at dusk it can still be done");
         assert!(!is_news(&crack, &shut, MADE, true));
         assert!(is_news(&crack, &verdict(VentVerdict::Shut, Rule::Gale), MADE, true));
+    }
+
+    #[test]
+    fn shut_after_open_names_what_to_shut_by_day_only() {
+        let vents = [Vent {
+            slug: "lid".into(),
+            name: "lid".into(),
+            kind: VentKind::Lid,
+            faces: None,
+            positions: vec![Position { notch: Notch::Closed, words: "shut".into(), area_m2: None }],
+        }];
+        let open =
+            Move { vent: Some("lid".into()), notch: Notch::Half, from: MADE, until: Some(MADE.plus(90 * MINUTE)) };
+        let standing = Verdict { moves: vec![open], ..verdict(VentVerdict::Dry, Rule::Drying) };
+        let closing = |rule, later, dark| {
+            let mut candidate = verdict(VentVerdict::Shut, rule);
+            close_what_stands_open(&mut candidate, &standing, &vents, MADE.plus(later * MINUTE), dark);
+            candidate.moves.len()
+        };
+        assert_eq!(closing(Rule::Cold, 60, false), 1);
+        assert_eq!(closing(Rule::Cold, 60, true), 0);
+        assert_eq!(closing(Rule::Frozen, 60, false), 0);
+        assert_eq!(closing(Rule::Cold, 95, false), 0, "the plan had it shut by then");
+    }
+
+    #[test]
+    fn shut_is_said_again_for_the_evening_and_for_the_morning_only() {
+        let lid = Move { vent: Some("lid".into()), notch: Notch::Closed, from: MADE, until: None };
+        let asked = |rule| Verdict { moves: vec![lid.clone()], ..verdict(VentVerdict::Shut, rule) };
+        let plain = |rule| verdict(VentVerdict::Shut, rule);
+        assert!(!is_news(&asked(Rule::Drying), &plain(Rule::MovingAir), MADE, false));
+        assert!(is_news(&plain(Rule::Drying), &asked(Rule::Night), MADE, false));
+        assert!(is_news(&asked(Rule::Night), &plain(Rule::Drying), MADE, false));
+        assert!(!is_news(&asked(Rule::Night), &plain(Rule::Night), MADE, false));
     }
 
     #[test]

@@ -15,7 +15,7 @@ mod verdict;
 
 pub use clock::LocalClock;
 pub use daylight::is_dark;
-pub use hold::{HOLD_MIN, Held, is_news, may_flip, may_move};
+pub use hold::{HOLD_MIN, Held, close_what_stands_open, is_news, may_flip, may_move};
 pub use limits::{FRESH_MIN, Limits};
 pub use question::{Air, DEFAULT_RH_ERROR_PCT, FrostMemory, VentQuestion, VentStructure};
 pub use vent::decide_vent;

@@ -1,6 +1,7 @@
 //! The vent verdict in sentences.
 
 use propstick_wire::Millis;
+use propstick_wire::millis::HOUR;
 
 use super::figures::{about, degrees, humidity_range, kilopascals, since, wind};
 use super::openings::{all_of, for_the_night, moves, steps};
@@ -33,6 +34,9 @@ pub fn vent_words(verdict: &Verdict, structure: &VentStructure, clock: LocalCloc
         cautions: verdict.cautions.iter().map(|caution| voice.caution(*caution)).collect(),
     }
 }
+
+/// What is to be looked at again no sooner than this lies behind a night.
+const NIGHT_AHEAD: i64 = 6 * HOUR;
 
 struct Voice<'a> {
     verdict: &'a Verdict,
@@ -102,14 +106,21 @@ impl Voice<'_> {
                     "Leave it shut and touch nothing: it froze in there. Look again when the leaves have gone soft{soft}."
                 )
             }
+            Rule::Cold if acts => format!("Shut {all} now: it is getting too cold.{look}"),
             Rule::Cold => format!("Keep it shut: it is too cold to open.{look}"),
+            Rule::Wetting if acts => format!("Shut {all} now: the air coming in would wet every leaf.{look}"),
             Rule::Wetting => format!("Keep it shut: opening would wet every leaf.{look}"),
             Rule::Night if acts => format!("Shut {all} now for the night."),
             Rule::Night => "Nothing to do here tonight: keep it shut.".to_string(),
+            Rule::Drying if acts && v.look_again.is_some_and(|at| at.since(self.now) < NIGHT_AHEAD) => {
+                format!("Shut {all} now: the air outside is wetter.{look}")
+            }
             Rule::Drying if acts => format!("Shut {all} now for the night: the air outside is wetter."),
             Rule::Drying if v.figures.difference_kpa.is_some_and(|d| d < 0.0) => {
                 format!("Keep it shut: the air outside is wetter.{look}")
             }
+            Rule::MovingAir if acts && v.aim == Aim::Dry => format!("Shut {all} now, till the fog lifts."),
+            _ if acts => format!("Shut {all} now.{look}"),
             Rule::MovingAir if v.aim == Aim::Dry => "Nothing to do here: keep it shut till the fog lifts.".to_string(),
             _ => format!("Nothing to do here today: keep it shut.{look}"),
         }
@@ -142,10 +153,10 @@ impl Voice<'_> {
                 ),
                 None => "Frozen leaves bruise, and thaw best slowly under a shut cover.".to_string(),
             },
-            Rule::Heat => format!("{} inside; {} crops stand {}.", self.against(), self.crops(), limit(f)),
+            Rule::Heat => format!("{} inside; {} is as much as {} crops like.", self.against(), limit(f), self.crops()),
             Rule::Cold => self.because_cold(),
             Rule::Wetting => format!(
-                "The dew point outside is {}, the leaves are at about {}.",
+                "The dew point outside is {}; the air inside, and so about the leaves, is {}.",
                 self.against(),
                 f.inside.map(|air| degrees(air.t_c)).unwrap_or_default()
             ),
@@ -173,13 +184,13 @@ impl Voice<'_> {
             )
         } else if f.limit_c == Some(limits.venting_c) {
             format!(
-                "Inside {}; {} crops are aired above {} and rising.",
+                "Inside {}; {} crops are aired only above {} and warming.",
                 at_this_rate(f.inside),
                 self.crops(),
                 limit(f)
             )
         } else {
-            format!("Opened, it would settle at about {}; {} crops stand {}.", self.against(), self.crops(), limit(f))
+            format!("Opened, it would settle at about {}; {} crops bear {}.", self.against(), self.crops(), limit(f))
         }
     }
 
@@ -227,8 +238,9 @@ impl Voice<'_> {
             }
             _ if self.is_drier_outside() => format!("{airs}: a little water goes out with it."),
             _ => {
-                let band = f.band_kpa.map(|band| format!(" ({})", kilopascals(band))).unwrap_or_default();
-                format!("{airs}: no difference that the two gauges could see{band}.")
+                let band =
+                    f.band_kpa.map_or_else(|| "that".to_string(), |band| format!("less than {}", kilopascals(band)));
+                format!("{airs}: the two gauges cannot tell {band} apart.")
             }
         }
     }
