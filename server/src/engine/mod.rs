@@ -182,8 +182,8 @@ impl Engine {
         Ok(())
     }
 
-    /// Makes sure that everything worked out so far is on disk; then the ledger may forget what was dirty.
-    pub fn settle(&self) -> Result<(), StoreError> {
+    /// Makes sure that everything worked out so far is on disk; where that is so, the ledger may forget what was dirty.
+    pub fn settle(&self) -> Result<bool, StoreError> {
         self.derived.settle()
     }
 
@@ -193,7 +193,7 @@ impl Engine {
     /// What a store says.
     pub fn end_history(&self) -> Result<(), StoreError> {
         self.garden_db.keep_at_once(true)?;
-        self.derived.settle()
+        self.derived.settle().map(|_| ())
     }
 
     /// Takes one thing in and says what is to be done about it.
@@ -372,13 +372,18 @@ impl Engine {
         if kept == *self.garden {
             return Ok(());
         }
-        self.garden = Arc::new(kept);
-        self.desk = advise::Desk::open(&self.garden, &self.garden_db)?;
-        self.place_all();
-        let recipe = recipe_of(&self.garden);
-        if recipe != self.recipe {
+        let recipe = recipe_of(&kept);
+        let desk = advise::Desk::open(&kept, &self.garden_db)?;
+        let another = recipe != self.recipe;
+        if another {
+            // Before the garden is taken over: if this fails, the same command does all of it again.
             self.derived.begin_anew(&recipe)?;
             self.recipe = recipe;
+        }
+        self.garden = Arc::new(kept);
+        self.desk = desk;
+        self.place_all();
+        if another {
             self.find_news()?;
         }
         Ok(())

@@ -73,6 +73,15 @@ struct Room {
     missed: Arc<AtomicBool>,
 }
 
+impl Drop for Room {
+    fn drop(&mut self) {
+        if thread::panicking() {
+            let says = "Readings are kept, but nothing is worked out any more: an error in the program. Start Propstick again.";
+            self.windows.health.trouble("engine thread", Light::Red, says);
+        }
+    }
+}
+
 impl Room {
     fn run(mut self, letters: &Receiver<Mail>) {
         self.tick();

@@ -48,6 +48,16 @@ struct Room {
     health: Arc<Health>,
 }
 
+impl Drop for Room {
+    fn drop(&mut self) {
+        if thread::panicking() {
+            let says =
+                "Readings are not kept any more: an error in the program. Boards keep theirs. Start Propstick again.";
+            self.health.trouble("ledger thread", Light::Red, says);
+        }
+    }
+}
+
 impl Room {
     fn run(mut self, mut taken: mpsc::Receiver<(Envelope, Ack)>, waiting: &Runtime, stop: &Stop) {
         // No timer: whatever is there is committed, and the next lot gathers meanwhile.

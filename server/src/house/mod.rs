@@ -103,8 +103,9 @@ impl Opened {
         let folder = DataFolder::take(path)?;
         let mut ledger = Ledger::open(&folder.readings())?;
         let engine = Engine::open(folder.path(), garden, pace).map_err(|e| with_its_file(&folder, e))?;
-        engine.settle()?;
-        ledger.forget_dirty(engine.done()?).map_err(|e| with_its_file(&folder, e))?;
+        if engine.settle()? {
+            ledger.forget_dirty(engine.done()?).map_err(|e| with_its_file(&folder, e))?;
+        }
         Ok(Opened { folder, ledger, engine })
     }
 

@@ -131,10 +131,10 @@ impl Derived {
         Ok(())
     }
 
-    /// Makes sure that what was written so far is on disk.
-    pub fn settle(&self) -> Result<(), StoreError> {
-        self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
-        Ok(())
+    /// Makes sure that what was written so far is on disk; false where a reader stood in the way of all of it.
+    pub fn settle(&self) -> Result<bool, StoreError> {
+        let busy: i64 = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |r| r.get(0))?;
+        Ok(busy == 0)
     }
 }
 
