@@ -38,11 +38,18 @@ pub fn may_move(current: &Held, candidate: &Verdict, now: Millis) -> bool {
 /// other times. Only then is it given and stored.
 ///
 /// Moves that begin now begin a little later each time they are worked out anew; that is no news, nor are the steps of an
-/// opening already begun, nor a purge until its next one is due. Doubts, cautions and figures alone are none either. In the
+/// opening already begun, nor the rounds of a purge; nor a purge while something stands open to dry: whoever has opened for
+/// the day is not sent back to open and shut in turn. Doubts, cautions and figures alone are none either. In the
 /// dark what was said for the night stands till morning, as nobody goes out for another word; and the same opening is not
 /// said again because the difference outside has crept over or under what the gauges can tell.
 pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool) -> bool {
     if dark && standing.rule == Rule::Night && candidate.rule == Rule::Night {
+        return false;
+    }
+    let in_force = |m: &Move| m.notch != Notch::Closed && m.from <= now && m.until.is_some_and(|until| now < until);
+    let drying =
+        standing.verdict == VentVerdict::Dry && standing.rule == Rule::Drying && candidate.rule == Rule::Drying;
+    if drying && candidate.verdict == VentVerdict::Purge && standing.moves.iter().any(in_force) {
         return false;
     }
     let of_the_edge = |v: &Verdict| matches!(v.verdict, VentVerdict::Dry | VentVerdict::MoveAir) && !v.rule.is_urgent();
@@ -62,7 +69,7 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     }
     let begins = |v: &Verdict| v.moves.first().map(|m| m.from.max(now));
     if standing.verdict == VentVerdict::Purge {
-        return begins(standing) != begins(candidate) || standing.look_again.is_some_and(|due| due <= now);
+        return begins(standing) != begins(candidate);
     }
     let ends = |v: &Verdict| v.moves.last().map(|m| m.until);
     begins(standing) != begins(candidate) || ends(standing) != ends(candidate)
@@ -205,18 +212,23 @@ mod tests {
         let standing = verdict(VentVerdict::Dry, Rule::Drying);
         assert!(!is_news(&standing, &verdict(VentVerdict::MoveAir, Rule::MovingAir), MADE, false));
         assert!(is_news(&standing, &verdict(VentVerdict::Purge, Rule::Drying), MADE, false));
+        let open = Verdict { rule: Rule::Drying, ..opened(0, Some(240), Notch::Half) };
+        let purge = verdict(VentVerdict::Purge, Rule::Drying);
+        assert!(!is_news(&open, &purge, MADE.plus(60 * MINUTE), false), "it stands open to dry already");
+        assert!(is_news(&open, &purge, MADE.plus(241 * MINUTE), false));
     }
 
     #[test]
-    fn a_purge_is_news_again_when_it_is_due() {
+    fn the_rounds_of_a_purge_are_one_plan() {
         let purge = |from_min: i64| Verdict {
             verdict: VentVerdict::Purge,
-            look_again: Some(MADE.plus((from_min + 80) * MINUTE)),
+            look_again: Some(MADE.plus(300 * MINUTE)),
             ..opened(from_min, Some(from_min + 20), Notch::Half)
         };
         assert!(!is_news(&purge(0), &purge(15), MADE.plus(15 * MINUTE), false));
         assert!(!is_news(&purge(0), &purge(79), MADE.plus(79 * MINUTE), false));
-        assert!(is_news(&purge(0), &purge(80), MADE.plus(80 * MINUTE), false));
+        assert!(!is_news(&purge(0), &purge(80), MADE.plus(80 * MINUTE), false));
+        assert!(is_news(&purge(0), &purge(200), MADE.plus(120 * MINUTE), false), "another beginning");
     }
 
     #[test]

@@ -158,8 +158,9 @@ fn day(case: &Case) -> Option<Verdict> {
         let mut verdict = case.verdict(VentVerdict::Purge, Aim::Dry, Rule::Drying);
         verdict.expect = case.exchanged();
         let until = from.plus(PURGE_MIN * MINUTE).min(case.day.closing());
+        // One plan for the day: open and shut in turn until closing time, where there is time for another round.
         let again = until.plus(WARM_UP_MIN * MINUTE);
-        verdict.look_again = (again < case.day.closing()).then_some(again);
+        verdict.look_again = (again < case.day.closing()).then_some(case.day.closing());
         Some(case.open(verdict, which, notch.min(Notch::Half), from, Some(until)))
     }
 }

@@ -78,12 +78,13 @@ impl Voice<'_> {
     fn say_purge(&self) -> String {
         let minutes = self.verdict.moves.first().and_then(|m| Some(m.until?.since(m.from) / 60_000)).unwrap_or(0);
         let again = match self.verdict.look_again {
-            Some(at) => format!("Shut for an hour to warm up again, then once more {}.", self.about(at)),
+            Some(at) => format!("Shut for an hour to warm up, and so on in turn until {}.", self.about(at)),
             None => "Then shut for the day.".to_string(),
         };
-        // How long stands in place of until when.
+        // How long stands in place of until when; the plan is for all of its rounds, so "now" would soon be wrong.
         let open: Vec<Move> = self.verdict.moves.iter().map(|m| Move { until: None, ..m.clone() }).collect();
         let open = moves(&open, self.structure, self.clock, self.now);
+        let open = open.strip_suffix(" now").unwrap_or(&open);
         format!("{open}, for {minutes} minutes. {again}")
     }
 

@@ -52,7 +52,7 @@ fn case_c_says_that_opening_would_wet_the_leaves() {
 fn case_d_says_how_long_and_when_again() {
     says(
         &on(3, 10, "12:00").inside(22.0, 60.0).outside(6.0, 80.0),
-        "Open both doors half way now, for 20 minutes. Shut for an hour to warm up again, then once more about 13:20.",
+        "Open both doors half way, for 20 minutes. Shut for an hour to warm up, and so on in turn until about 16:00.",
         "Inside 1.59 kPa of vapour, outside 0.75 kPa: opening takes water out, but outside is 16.0 °C colder, so longer \
          would chill more than it dries.",
     );
