@@ -3,8 +3,8 @@
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::{
-    Air, FRESH_MIN, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, Verdict, close_what_stands_open,
-    decide_vent, is_dark, is_news, may_flip, may_move,
+    Air, FRESH_MIN, FrostMemory, Held, LocalClock, VentQuestion, VentStructure, VentVerdict, Verdict,
+    close_what_stands_open, decide_vent, is_dark, is_news, may_flip, may_move,
 };
 use propstick_garden::fold::{date_of, local};
 use propstick_garden::model::Garden;
@@ -153,7 +153,14 @@ impl Desk {
 impl Seat {
     /// When it wants a look next; a structure never looked at waits for the first word of the time.
     fn next_look(&self) -> Option<Millis> {
-        self.last_look.map(|last| last.plus(if self.heard { LOOK_AGAIN } else { LOOK_AT_LEAST }))
+        // What was said without readings is looked at again with the first one.
+        let blind = self.given.as_ref().is_some_and(|g| g.verdict.by_rule || g.verdict.verdict == VentVerdict::Unknown);
+        let wait = match (self.heard, blind) {
+            (true, true) => 0,
+            (true, false) => LOOK_AGAIN,
+            (false, _) => LOOK_AT_LEAST,
+        };
+        self.last_look.map(|last| last.plus(wait))
     }
 
     /// A last look that lies ahead means that the clock was set back.

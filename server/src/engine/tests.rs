@@ -131,3 +131,22 @@ fn two_units_of_one_channel_at_one_instant_give_the_same_hour_in_any_order() {
     });
     assert_eq!(found, [[6.0], [6.0]]);
 }
+
+#[test]
+fn first_reading_ends_not_known_at_once() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut ledger = Ledger::open(&folder::readings_path(dir.path())).unwrap();
+    let lid = "\n[[structure.vent]]\nslug = \"lid\"\nname = \"lid\"\nkind = \"lid\"\npositions = { closed = \"on\", full = \"off\" }\n[[spot]]";
+    let garden = parse_garden(&GARDEN.replacen("\n[[spot]]", lid, 1)).unwrap();
+    let mut engine = Engine::open(dir.path(), Some(garden), Pace::Live).unwrap();
+    let verdict = || {
+        let db = GardenDb::open_reader(&folder::garden_path(dir.path())).unwrap();
+        let body = db.advice().current("frame", "vent").unwrap().unwrap().body;
+        serde_json::from_str::<serde_json::Value>(&body).unwrap()["verdict"].as_str().unwrap().to_owned()
+    };
+    engine.step(Input::Tick(NOON)).unwrap();
+    assert_eq!(verdict(), "unknown");
+    let soon = NOON.plus(2 * SECOND);
+    engine.step(Input::Committed(ledger.commit(&[reading(soon, 6.0, "Cel")]).unwrap())).unwrap();
+    assert_ne!(verdict(), "unknown");
+}
