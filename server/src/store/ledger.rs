@@ -4,13 +4,14 @@ use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use propstick_garden::took::{BoardState, RawReading, Reject, SeriesKey, Settled, Took};
+use propstick_garden::took::{BoardState, RawReading, Reject, SeriesKey, Took};
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::queues::QueueState;
-use super::readings::{STEPS, SeriesId, stamp_word};
+use super::readings::{STEPS, SeriesId};
+use super::registers::Registers;
 use super::sqlite::{self, Durability};
 use super::{StoreError, rejects};
 
@@ -282,121 +283,6 @@ fn take<'a>(
     page.generation += i64::from(!done.fresh.is_empty());
     done.generation = page.generation;
     Ok(done)
-}
-
-/// Numbers of devices and series and the state of queues, remembered between commits.
-struct Registers<'a> {
-    devices: &'a mut HashMap<String, i64>,
-    series: &'a mut HashMap<SeriesKey, SeriesId>,
-    queues: &'a mut HashMap<(i64, u32), QueueState>,
-}
-
-impl Registers<'_> {
-    fn device(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<i64, StoreError> {
-        let key = &r.series;
-        self.device_named(change, &key.device, key.device_kind.word(), key.mapping.as_deref(), r.arrived)
-    }
-
-    fn settled_device(&mut self, change: &Transaction<'_>, s: &Settled) -> Result<i64, StoreError> {
-        self.device_named(change, &s.device, "board", None, s.arrived)
-    }
-
-    fn board_device(&mut self, change: &Transaction<'_>, b: &BoardState) -> Result<i64, StoreError> {
-        self.device_named(change, &b.device, "board", None, b.arrived)
-    }
-
-    fn device_named(
-        &mut self,
-        change: &Transaction<'_>,
-        urn: &str,
-        kind: &str,
-        mapping: Option<&str>,
-        arrived: Millis,
-    ) -> Result<i64, StoreError> {
-        if let Some(&id) = self.devices.get(urn) {
-            return Ok(id);
-        }
-        let known =
-            change.prepare_cached("SELECT id FROM device WHERE urn = ?1")?.query_row([urn], |r| r.get(0)).optional()?;
-        let id = match known {
-            Some(id) => id,
-            None => {
-                change
-                    .prepare_cached("INSERT INTO device(urn, kind, mapping, first_heard) VALUES (?1, ?2, ?3, ?4)")?
-                    .execute(params![urn, kind, mapping, arrived.0])?;
-                change.last_insert_rowid()
-            }
-        };
-        self.devices.insert(urn.to_owned(), id);
-        Ok(id)
-    }
-
-    fn series(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<(SeriesId, bool), StoreError> {
-        if let Some(id) = self.known_series(change, r)? {
-            return Ok((id, false));
-        }
-        let device = self.device(change, r)?;
-        let key = &r.series;
-        change
-            .prepare_cached(
-                "INSERT INTO series(device, channel, unit_sent, kind, span_s, stamp) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-            )?
-            .execute(params![
-                device,
-                key.channel,
-                key.unit_sent,
-                key.kind.word(),
-                key.span_s,
-                stamp_word(key.stamp_end)
-            ])?;
-        let id = SeriesId(change.last_insert_rowid());
-        self.series.insert(key.clone(), id);
-        Ok((id, true))
-    }
-
-    fn known_series(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<Option<SeriesId>, StoreError> {
-        if let Some(&id) = self.series.get(&r.series) {
-            return Ok(Some(id));
-        }
-        let device = self.device(change, r)?;
-        let key = &r.series;
-        let known = change
-            .prepare_cached(
-                "SELECT id FROM series WHERE device = ?1 AND channel = ?2 AND unit_sent = ?3 AND kind = ?4 AND span_s = ?5 AND stamp = ?6",
-            )?
-            .query_row(
-                params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp_word(key.stamp_end)],
-                |r| r.get(0),
-            )
-            .optional()?
-            .map(SeriesId);
-        if let Some(id) = known {
-            self.series.insert(key.clone(), id);
-        }
-        Ok(known)
-    }
-
-    fn queue(&mut self, change: &Transaction<'_>, device: i64, queue: u32) -> Result<&mut QueueState, StoreError> {
-        use std::collections::hash_map::Entry;
-        match self.queues.entry((device, queue)) {
-            Entry::Occupied(known) => Ok(known.into_mut()),
-            Entry::Vacant(free) => {
-                let upto: Option<i64> = change
-                    .prepare_cached("SELECT upto FROM queue WHERE device = ?1 AND queue = ?2")?
-                    .query_row(params![device, queue], |r| r.get(0))
-                    .optional()?;
-                let mut gaps = Vec::new();
-                let mut query = change.prepare_cached(
-                    "SELECT first, last FROM queue_gap WHERE device = ?1 AND queue = ?2 ORDER BY first",
-                )?;
-                let mut rows = query.query(params![device, queue])?;
-                while let Some(row) = rows.next()? {
-                    gaps.push((row.get::<_, i64>(0)? as u64, row.get::<_, i64>(1)? as u64));
-                }
-                Ok(free.insert(QueueState { upto: upto.map(|n| n as u64), gaps, changed: false }))
-            }
-        }
-    }
 }
 
 /// Stores one reading by the winner rule; true if the winner of its instant is new or another.

@@ -7,6 +7,7 @@ pub mod garden;
 pub mod ledger;
 mod queues;
 pub mod readings;
+mod registers;
 mod rejects;
 mod sqlite;
 
