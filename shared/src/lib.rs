@@ -3,7 +3,7 @@
 //! The crate knows no clock, no network, no disk and no heap: it turns text into checked values that borrow from the text, and values
 //! into text in a buffer of the caller's. The board and the server read and write with the same code, so they cannot drift apart.
 //!
-//! - [`senml`]: measurements (RFC 8428), [`urn`]: device names (RFC 9039), [`topic`]: where messages go,
+//! - [`senml`]: measurements (RFC 8428), [`urn`]: device names (RFC 9039), [`topic`]: where messages go, [`filter`]: which topics are meant,
 //! - [`message`]: receipt, state and settings, [`quantity`]: what may be measured and what can be meant,
 //! - [`json`]: the lenient JSON scanner under all of them, [`decimal`]: exact decimals, [`millis`]: the one instant type.
 #![no_std]
@@ -12,6 +12,7 @@
 extern crate std;
 
 pub mod decimal;
+pub mod filter;
 pub mod json;
 pub mod message;
 pub mod millis;

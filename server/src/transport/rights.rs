@@ -4,7 +4,9 @@ use std::future::Future;
 use std::net::SocketAddr;
 use std::pin::Pin;
 
-use super::topic::{Branch, board_topic, filter_matches, part_is_sound};
+use propstick_wire::filter;
+
+use super::topic::{Branch, board_topic, part_is_sound};
 
 /// Somebody who has been let in.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -56,7 +58,9 @@ pub fn may_publish(who: &Who, topic: &str, mappings: &[String]) -> bool {
     let own = board_topic(topic);
     match who {
         Who::Board { part } => matches!(own, Some((of, Branch::Report | Branch::State)) if of == part),
-        Who::Foreign { .. } => !in_our_contract(topic) && mappings.iter().any(|mapping| filter_matches(mapping, topic)),
+        Who::Foreign { .. } => {
+            !in_our_contract(topic) && mappings.iter().any(|mapping| filter::matches(mapping, topic))
+        }
         Who::AnyoneOnLoopback => !matches!(own, Some((_, Branch::Receipt | Branch::Settings))),
     }
 }

@@ -18,15 +18,18 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use chrono_tz::Tz;
-use propstick_wire::Quantity;
 use propstick_wire::json::Pointer;
+use propstick_wire::{Quantity, filter};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer};
 
-use super::filter;
-
 /// What the names of other makers' devices begin with; the mapping's name and the device's own follow.
 pub const URN_PREFIX: &str = "urn:propstick:";
+
+/// Whether a topic lies under the contract's root, which no mapping reads, however wide it is.
+pub(super) fn is_ours(topic: &str) -> bool {
+    topic == "propstick" || topic.starts_with("propstick/")
+}
 
 /// All mappings in force.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -142,7 +145,7 @@ impl Mapping {
         if let Some(fault) = filter::fault(&self.topic) {
             return Err(wrong("topic", format!("{:?}; {fault}", self.topic)));
         }
-        if filter::is_ours(&self.topic) {
+        if is_ours(&self.topic) {
             let what = format!("{:?}; topics under propstick/ belong to the boards' own contract", self.topic);
             return Err(wrong("topic", what));
         }

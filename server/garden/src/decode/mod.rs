@@ -5,7 +5,6 @@
 
 pub mod mapping;
 
-mod filter;
 mod foreign;
 mod refusal;
 mod report;
@@ -17,7 +16,7 @@ pub use time::{AHEAD_ALLOWED_MS, EARLIEST};
 
 use propstick_wire::message::State;
 use propstick_wire::senml::MAX_PACK_BYTES;
-use propstick_wire::{BoardUrn, Topic};
+use propstick_wire::{BoardUrn, Topic, filter};
 
 use crate::took::{BoardState, Envelope, Reason, Took};
 use refusal::Refusal;
@@ -46,7 +45,7 @@ fn other(envelope: &Envelope, book: &Book) -> Vec<Took> {
     let mut matching = book
         .mappings
         .iter()
-        .filter(|mapping| !filter::is_ours(&envelope.topic) && filter::matches(&mapping.topic, &envelope.topic))
+        .filter(|mapping| !mapping::is_ours(&envelope.topic) && filter::matches(&mapping.topic, &envelope.topic))
         .peekable();
     if matching.peek().is_none() {
         let detail =

@@ -1,17 +1,15 @@
-//! Topic filters of MQTT, as mappings use them.
-
-/// Whether a topic lies under the contract's root, which no mapping reads, however wide it is.
-pub(super) fn is_ours(topic: &str) -> bool {
-    topic == "propstick" || topic.starts_with("propstick/")
-}
+//! Topic filters of MQTT: the rules of a mapping, of a login and of a subscription are the same.
 
 /// What is wrong with a topic filter, if anything (MQTT 5, section 4.7).
-pub(super) fn fault(filter: &str) -> Option<&'static str> {
+pub fn fault(filter: &str) -> Option<&'static str> {
     if filter.is_empty() || filter.len() > 256 {
         return Some("expected 1 to 256 bytes");
     }
     if filter.contains(['\0', '\u{feff}']) || filter.chars().any(char::is_control) {
         return Some("expected no control character");
+    }
+    if filter.starts_with('$') {
+        return Some("expected no '$' in front: those topics are the broker's own");
     }
     let mut levels = filter.split('/').peekable();
     while let Some(level) = levels.next() {
@@ -26,12 +24,12 @@ pub(super) fn fault(filter: &str) -> Option<&'static str> {
 }
 
 /// Whether a filter has a wildcard, and so may match more than one topic.
-pub(super) fn is_wide(filter: &str) -> bool {
+pub fn is_wide(filter: &str) -> bool {
     filter.contains(['+', '#'])
 }
 
 /// Whether `topic` is one that `filter` names. Topics that begin with `$` are the broker's own and match no wildcard in front.
-pub(super) fn matches(filter: &str, topic: &str) -> bool {
+pub fn matches(filter: &str, topic: &str) -> bool {
     if topic.is_empty() || topic.starts_with('$') && filter.starts_with(['+', '#']) {
         return false;
     }
@@ -62,6 +60,8 @@ mod tests {
             ("site/+/air", "site//air", true),
             ("site/+/air", "site/3/4/air", false),
             ("site/+", "site", false),
+            ("site/+", "site/", true),
+            ("/+", "/site", true),
             ("site/#", "site/3/air", true),
             ("site/#", "site", true),
             ("site/#", "sites", false),
@@ -80,7 +80,7 @@ mod tests {
 
     #[test]
     fn fault_in_a_filter_is_found() {
-        for filter in ["", "a/#/b", "a#", "#a", "a/b+", "+a/b", "a\u{0}b", "a\nb"] {
+        for filter in ["", "a/#/b", "a#", "#a", "a/b+", "+a/b", "a\u{0}b", "a\nb", "$SYS/#"] {
             assert!(fault(filter).is_some(), "{filter}");
         }
         for filter in ["a", "#", "+", "+/+/#", "/", "a//b", "é/+"] {
