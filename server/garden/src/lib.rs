@@ -3,6 +3,7 @@
 pub mod advice;
 pub mod decode;
 pub mod fold;
+pub mod instant;
 pub mod model;
 pub mod took;
 pub mod wording;

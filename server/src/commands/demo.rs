@@ -4,9 +4,9 @@ use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use chrono::DateTime;
 use clap::Args;
 use propstick_garden::decode::mapping::Book;
+use propstick_garden::instant::from_rfc3339;
 use propstick_garden::model::parse_garden;
 use propstick_wire::millis::HOUR;
 use propstick_wire::{BoardUrn, Millis};
@@ -59,9 +59,8 @@ pub(super) fn run(args: DemoArgs) -> Result<(), Failed> {
     let until = match &args.until {
         None => None,
         Some(text) => Some(
-            DateTime::parse_from_rfc3339(text)
-                .map(|t| Millis(t.timestamp_millis()))
-                .map_err(|_| Failed::given(format!("--until {text}: expected a time like 2026-03-01T08:00:00Z")))?,
+            from_rfc3339(text)
+                .ok_or_else(|| Failed::given(format!("--until {text}: expected a time like 2026-03-01T08:00:00Z")))?,
         ),
     };
     let (folder, thrown_away) = folder(args.keep.as_deref())?;

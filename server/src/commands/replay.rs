@@ -5,9 +5,10 @@ use std::io::{BufRead, BufReader};
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use chrono::{DateTime, NaiveDate};
+use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
 use propstick_garden::fold::{DayKind, date_of};
+use propstick_garden::instant::{from_rfc3339, to_rfc3339};
 use propstick_garden::took::{Envelope, Via};
 use propstick_wire::Millis;
 use serde::Deserialize;
@@ -94,7 +95,7 @@ enum Time {
 impl Time {
     fn instant(&self) -> Option<Millis> {
         match self {
-            Time::Text(text) => DateTime::parse_from_rfc3339(text).ok().map(|t| Millis(t.timestamp_millis())),
+            Time::Text(text) => from_rfc3339(text),
             Time::Seconds(s) => Millis::from_seconds(*s),
         }
     }
@@ -123,7 +124,7 @@ pub(super) fn run(args: ReplayArgs) -> Result<(), Failed> {
     let end = until.into_iter().chain(read.last).max().unwrap_or(Millis(0));
     history.pass_until(end)?;
     let opened = history.end()?;
-    say_aside!("{name}: {} messages and {} notes, until {}", read.messages, read.notes, iso(end));
+    say_aside!("{name}: {} messages and {} notes, until {}", read.messages, read.notes, to_rfc3339(end));
     if !args.print.is_empty() {
         print(&opened, &args, (read.first.unwrap_or(end), end))?;
     }
@@ -135,7 +136,7 @@ pub(super) fn run(args: ReplayArgs) -> Result<(), Failed> {
     let windows = opened.windows(clock, health);
     running::runtime()?.block_on(async {
         let pages = Pages::open(&opened.folder, windows, config.web_listen).await?;
-        say_aside!("Pages:  http://{}/  (the clock stands at {})", pages.address, iso(end));
+        say_aside!("Pages:  http://{}/  (the clock stands at {})", pages.address, to_rfc3339(end));
         pages.until_stopped().await;
         Ok(())
     })
@@ -229,8 +230,4 @@ fn print(opened: &Opened, args: &ReplayArgs, (first, end): (Millis, Millis)) -> 
     }
     say!("{}", serde_json::to_string_pretty(&Value::Object(out)).unwrap_or_default());
     Ok(())
-}
-
-fn iso(at: Millis) -> String {
-    DateTime::from_timestamp_millis(at.0).map_or_else(String::new, |t| t.to_rfc3339())
 }

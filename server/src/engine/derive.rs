@@ -1,10 +1,11 @@
 //! Which hours have to be worked out again after news, and working them out.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use chrono::Datelike;
 use propstick_agronomy::coverage::{HOUR_MS, LOOK_BACK_MS, Sample, hour_cells};
-use propstick_garden::fold::{HourRow, Ledgered, date_of, hour_shift_ms, of_air, placed_samples};
+use propstick_garden::fold::{HourRow, date_of, hour_shift_ms, of_air};
 use propstick_garden::model::{Garden, Measure, Placement};
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
@@ -12,7 +13,7 @@ use propstick_wire::quantity::Quantity;
 use super::tails::Tails;
 use crate::store::derived::HoursOf;
 use crate::store::readings::{Series, Span};
-use crate::store::{Readings, StoreError};
+use crate::store::{Readings, StoreError, placed};
 
 /// How far the cover of a sample can reach: one and a half times the longest cadence there is, 24 h.
 const REACH: i64 = 36 * HOUR_MS;
@@ -72,9 +73,6 @@ impl News {
     }
 }
 
-/// Readings of a placement read from the store: the placement, the unit they were sent in, and the readings.
-type Held<'a> = (&'a Placement, &'a str, Vec<(Millis, f64)>);
-
 /// Where the readings of a spot come from.
 pub(super) struct Sources<'a> {
     pub(super) garden: &'a Garden,
@@ -86,41 +84,22 @@ pub(super) struct Sources<'a> {
 impl Sources<'_> {
     /// What was measured of a quantity at a spot in `span`.
     pub(super) fn samples(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Sample>, StoreError> {
-        let mut from_store: Vec<Held<'_>> = Vec::new();
-        let mut parts: Vec<Ledgered<'_>> = Vec::new();
-        for (placement, series) in self.placed_series(spot, quantity) {
-            let cut =
-                Span { from: span.from.max(placement.from), to: placement.to.map_or(span.to, |t| t.min(span.to)) };
-            if cut.from >= cut.to {
-                continue;
+        placed::samples(self.garden, self.instants(spot, quantity), span, |series, cut| {
+            match self.tails.within(series, cut) {
+                Some(points) => Ok(Cow::Borrowed(points)),
+                None => self.readings.run(series, cut),
             }
-            match self.tails.within(series.id, cut) {
-                Some(points) => parts.push(Ledgered { placement, unit_sent: &series.unit_sent, points }),
-                None => {
-                    let points = self.readings.points(series.id, cut)?;
-                    from_store.push((placement, &series.unit_sent, points.iter().map(|p| (p.t, p.v)).collect()));
-                }
-            }
-        }
-        for (placement, unit_sent, points) in &from_store {
-            parts.push(Ledgered { placement, unit_sent, points });
-        }
-        Ok(placed_samples(self.garden, &parts))
+        })
     }
 
-    /// The series that were placed at a spot for a quantity.
-    pub(super) fn placed_series(&self, spot: &str, quantity: Quantity) -> impl Iterator<Item = (&Placement, &Series)> {
-        self.garden.placements.iter().filter(move |p| p.spot == spot && p.quantity == quantity).flat_map(|p| {
-            self.series
-                .iter()
-                .filter(|s| s.urn == p.urn && s.channel == p.channel && s.kind == "instant")
-                .map(move |s| (p, s))
-        })
+    /// The series placed at a spot for a quantity whose numbers are values at an instant: only these have hours so far.
+    fn instants<'a>(&'a self, spot: &'a str, quantity: Quantity) -> impl Iterator<Item = (&'a Placement, &'a Series)> {
+        placed::placed(self.garden, self.series, spot, quantity).filter(|(_, s)| s.kind == "instant")
     }
 
     /// The last instant anything was measured of a quantity at a spot.
     fn last(&self, spot: &str, quantity: Quantity) -> Option<Millis> {
-        self.placed_series(spot, quantity).filter_map(|(_, s)| self.tails.last(s.id)).max()
+        self.instants(spot, quantity).filter_map(|(_, s)| self.tails.last(s.id)).max()
     }
 
     /// Gives the hours that news of one spot and quantity touch, with those of the air's figures if `with_air`.

@@ -1,7 +1,7 @@
 //! Advice as it is kept: one JSON body that says what to do, why, and on which readings it rests.
 
-use chrono::{DateTime, SecondsFormat};
 use propstick_garden::advice::{Aim, Expect, Figures, Move, Rule, VentQuestion, VentVerdict, Verdict};
+use propstick_garden::instant::{from_rfc3339, to_rfc3339};
 use propstick_garden::model::Notch;
 use propstick_garden::wording;
 use propstick_wire::Millis;
@@ -75,7 +75,7 @@ pub(super) fn body(question: &VentQuestion, verdict: &Verdict, lead: &str, outsi
                 spot: spot.to_owned(),
                 quantity: quantity.to_owned(),
                 unit: unit.to_owned(),
-                t: instant(air.at),
+                t: to_rfc3339(air.at),
                 value: (value * 100.0).round() / 100.0,
             });
         };
@@ -127,8 +127,8 @@ fn move_part(m: &Move) -> MovePart {
     MovePart {
         vent: m.vent.clone(),
         notch: m.notch.word().to_owned(),
-        from: instant(m.from),
-        until: m.until.map(instant),
+        from: to_rfc3339(m.from),
+        until: m.until.map(to_rfc3339),
     }
 }
 
@@ -136,10 +136,10 @@ fn move_of(part: MovePart) -> Option<Move> {
     Some(Move {
         vent: part.vent,
         notch: Notch::ALL.into_iter().find(|n| n.word() == part.notch)?,
-        from: parse(&part.from)?,
+        from: from_rfc3339(&part.from)?,
         until: match part.until {
             None => None,
-            Some(text) => Some(parse(&text)?),
+            Some(text) => Some(from_rfc3339(&text)?),
         },
     })
 }
@@ -158,13 +158,4 @@ fn range(found: Option<(f64, f64)>) -> RangePart {
             RangePart { value: None, low: None, high: None, unknown: Some("not-worked-out".to_owned()), measured: 0.0 }
         }
     }
-}
-
-fn instant(at: Millis) -> String {
-    DateTime::from_timestamp_millis(at.0)
-        .map_or_else(|| at.0.to_string(), |t| t.to_rfc3339_opts(SecondsFormat::AutoSi, true))
-}
-
-fn parse(text: &str) -> Option<Millis> {
-    DateTime::parse_from_rfc3339(text).ok().map(|t| Millis(t.timestamp_millis()))
 }

@@ -1,7 +1,8 @@
 //! Shapes that several answers share.
 
-use chrono::{DateTime, SecondsFormat};
 use propstick_garden::fold::Figure;
+use propstick_garden::instant::from_rfc3339;
+pub use propstick_garden::instant::to_rfc3339 as instant;
 use propstick_wire::Millis;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -43,15 +44,7 @@ pub fn round(v: f64) -> f64 {
     (v * 10_000.0).round() / 10_000.0
 }
 
-/// An instant as it is sent.
-pub fn instant(at: Millis) -> String {
-    DateTime::from_timestamp_millis(at.0)
-        .map_or_else(|| at.0.to_string(), |t| t.to_rfc3339_opts(SecondsFormat::AutoSi, true))
-}
-
 /// An instant as it is asked for.
 pub fn parse_instant(place: &str, text: &str) -> Result<Millis, Problem> {
-    DateTime::parse_from_rfc3339(text)
-        .map(|t| Millis(t.timestamp_millis()))
-        .map_err(|_| Problem::bad(place, text, "an instant like 2026-03-01T08:00:00Z"))
+    from_rfc3339(text).ok_or_else(|| Problem::bad(place, text, "an instant like 2026-03-01T08:00:00Z"))
 }

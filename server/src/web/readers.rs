@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
 use propstick_agronomy::coverage::{Sample, cadence_ms};
-use propstick_garden::fold::{Ledgered, placed_samples};
 use propstick_garden::model::{Garden, Placement};
 use propstick_wire::Millis;
 use propstick_wire::millis::MINUTE;
@@ -16,7 +15,7 @@ use crate::store::derived::Hours;
 use crate::store::folder;
 use crate::store::garden::GardenDb;
 use crate::store::readings::{Series, Span};
-use crate::store::{Readings, StoreError};
+use crate::store::{Readings, StoreError, placed};
 
 /// Most connections kept for later.
 const KEPT: usize = 4;
@@ -26,9 +25,6 @@ const STALE_CADENCES: i64 = 3;
 const STALE_AT_LEAST: i64 = 20 * MINUTE;
 /// A spot is silent after so many times what makes it stale. Our own choice.
 const SILENT_TIMES: i64 = 6;
-
-/// Readings of a placement: the placement, the unit they were sent in, and the readings.
-type Held<'a> = (&'a Placement, &'a str, Vec<(Millis, f64)>);
 
 /// Connections that are free.
 #[derive(Default)]
@@ -130,18 +126,6 @@ pub(super) struct Newest {
 }
 
 impl Views {
-    /// The series placed at a spot for a quantity, with their placements.
-    pub(super) fn placed<'a>(
-        garden: &'a Garden,
-        series: &'a [Series],
-        spot: &'a str,
-        quantity: Quantity,
-    ) -> impl Iterator<Item = (&'a Placement, &'a Series)> {
-        garden.placements.iter().filter(move |p| p.spot == spot && p.quantity == quantity).flat_map(move |p| {
-            series.iter().filter(move |s| s.urn == p.urn && s.channel == p.channel).map(move |s| (p, s))
-        })
-    }
-
     /// What was measured of a quantity at a spot in `span`, corrected and in the quantity's unit.
     pub(super) fn samples(
         &self,
@@ -151,19 +135,8 @@ impl Views {
         quantity: Quantity,
         span: Span,
     ) -> Result<Vec<Sample>, StoreError> {
-        let mut found: Vec<Held<'_>> = Vec::new();
-        for (placement, s) in Views::placed(garden, series, spot, quantity) {
-            let cut =
-                Span { from: span.from.max(placement.from), to: placement.to.map_or(span.to, |t| t.min(span.to)) };
-            if cut.from < cut.to {
-                let mut points = Vec::new();
-                self.readings.scan(s.id, cut, &mut |run| points.extend(run.iter().map(|p| (p.t, p.v))))?;
-                found.push((placement, &s.unit_sent, points));
-            }
-        }
-        let parts: Vec<Ledgered<'_>> =
-            found.iter().map(|(placement, unit_sent, points)| Ledgered { placement, unit_sent, points }).collect();
-        Ok(placed_samples(garden, &parts))
+        let read = |id, cut| self.readings.run(id, cut);
+        placed::samples(garden, placed::placed(garden, series, spot, quantity), span, read)
     }
 
     /// The newest reading of a quantity at a spot, not later than `now`.
@@ -176,7 +149,7 @@ impl Views {
         now: Millis,
     ) -> Result<Option<Newest>, StoreError> {
         let mut best: Option<(Millis, &Placement, &Series)> = None;
-        for (placement, s) in Views::placed(garden, series, spot, quantity) {
+        for (placement, s) in placed::placed(garden, series, spot, quantity) {
             let until = placement.to.map_or(now, |to| to.plus(-1).min(now));
             if let Some(point) = self.readings.newest(s.id, until)?
                 && placement.holds(point.t)

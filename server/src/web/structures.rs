@@ -4,7 +4,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
-use propstick_garden::fold::{Figure, Why, air_figure, civil_day, date_of, day_figures};
+use propstick_garden::fold::{Figure, Why, air_figure_within, civil_day, date_of, day_figures};
 use propstick_garden::model::{Garden, Measure, Spot, Structure};
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
@@ -275,7 +275,10 @@ impl Views {
                 }
             }
         };
-        let figure = |measure: Measure| F::from(air_with_error(measure, air));
+        let figure = |measure: Measure| match air {
+            Ok((t_c, rh_pct)) => F::from(air_figure_within(measure, (t_c, T_ERROR_C), (rh_pct, RH_ERROR_PCT))),
+            Err(why) => F::from(Figure::unknown(why, 0.0)),
+        };
         Ok(DerivedNow {
             dew_point_c: figure(Measure::DewPoint),
             vapour_pressure_kpa: figure(Measure::VapourPressure),
@@ -298,26 +301,6 @@ impl Views {
             }
         };
         Ok(TodayNow { date: date.to_string(), min_c: min_c.into(), max_c: max_c.into() })
-    }
-}
-
-/// A figure of the air with the range that both sensors' stated errors leave.
-fn air_with_error(measure: Measure, air: Result<(f64, f64), Why>) -> Figure {
-    let (t, rh) = match air {
-        Ok(air) => air,
-        Err(why) => return Figure::unknown(why, 0.0),
-    };
-    let corners = [(-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0)]
-        .map(|(dt, drh)| air_figure(measure, t + dt * T_ERROR_C, (rh + drh * RH_ERROR_PCT).clamp(0.0, 100.0)));
-    let known: Vec<f64> = corners.into_iter().flatten().collect();
-    match air_figure(measure, t, rh) {
-        Some(value) if known.len() == corners.len() => Figure::known(
-            value,
-            known.iter().copied().fold(f64::INFINITY, f64::min),
-            known.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-            1.0,
-        ),
-        _ => Figure::unknown(Why::NoReading, 0.0),
     }
 }
 

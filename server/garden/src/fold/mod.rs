@@ -9,4 +9,4 @@ pub use days::{
     standard_offset_s, utc_day,
 };
 pub use figure::{Figure, Why};
-pub use samples::{Ledgered, air_figure, of_air, placed_samples};
+pub use samples::{Ledgered, air_figure, air_figure_within, of_air, placed_samples};

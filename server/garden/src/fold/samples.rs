@@ -4,6 +4,7 @@ use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::psychrometrics;
 use propstick_wire::Millis;
 
+use super::{Figure, Why};
 use crate::model::{Garden, Measure, Placement};
 
 /// Readings of one placement as the ledger keeps them.
@@ -68,6 +69,25 @@ pub fn of_air(measure: Measure, temperature: &[Sample], humidity: &[Sample]) -> 
     out
 }
 
+/// A figure of the air from temperature (°C) and humidity (%RH), each with its sensor's stated error either way; its range is that of the
+/// four corners of both errors, humidity kept between 0 and 100 %.
+pub fn air_figure_within(measure: Measure, (t_c, t_error_c): (f64, f64), (rh_pct, rh_error_pct): (f64, f64)) -> Figure {
+    let corner = |t_side: f64, rh_side: f64| {
+        air_figure(measure, t_c + t_side * t_error_c, (rh_pct + rh_side * rh_error_pct).clamp(0.0, 100.0))
+    };
+    let corners: Vec<f64> =
+        [(-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0)].into_iter().filter_map(|(t, rh)| corner(t, rh)).collect();
+    match air_figure(measure, t_c, rh_pct) {
+        Some(value) if corners.len() == 4 => Figure::known(
+            value,
+            corners.iter().copied().fold(f64::INFINITY, f64::min),
+            corners.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            1.0,
+        ),
+        _ => Figure::unknown(Why::NoReading, 0.0),
+    }
+}
+
 /// A figure of the air from temperature (°C) and humidity (%RH); none for what is not a figure of the air.
 pub fn air_figure(measure: Measure, t_c: f64, rh_pct: f64) -> Option<f64> {
     match measure {
@@ -76,5 +96,27 @@ pub fn air_figure(measure: Measure, t_c: f64, rh_pct: f64) -> Option<f64> {
         Measure::VapourPressureDeficit => psychrometrics::vpd_kpa(t_c, rh_pct),
         Measure::AbsoluteHumidity => psychrometrics::absolute_humidity_g_m3(t_c, rh_pct),
         Measure::Direct(_) => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figure_of_the_air_carries_what_the_humidity_sensor_leaves_open() {
+        // Climate sheet 1.3, error budget: at 5 °C and 93, 95, 97 % the dew point is 3.965, 4.267, 4.564 °C.
+        let dew = air_figure_within(Measure::DewPoint, (5.0, 0.0), (95.0, 2.0));
+        for (found, expected) in [(dew.low, 3.965), (dew.value, 4.267), (dew.high, 4.564)] {
+            assert!((found.unwrap() - expected).abs() < 5e-4, "{dew:?}");
+        }
+    }
+
+    #[test]
+    fn humidity_near_saturation_leaves_a_deficit_of_nothing_but_never_less() {
+        let vpd = air_figure_within(Measure::VapourPressureDeficit, (8.0, 0.3), (99.0, 3.0));
+        assert_eq!(vpd.low, Some(0.0));
+        let nothing = air_figure_within(Measure::DewPoint, (f64::NAN, 0.3), (99.0, 3.0));
+        assert_eq!((nothing.value, nothing.unknown), (None, Some(Why::NoReading)));
     }
 }

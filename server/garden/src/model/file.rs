@@ -357,9 +357,8 @@ fn stretch(key: &str, from: &str, to: Option<&str>) -> Result<(Millis, Option<Mi
 }
 
 fn instant(key: &str, text: &str) -> Result<Millis, GardenError> {
-    chrono::DateTime::parse_from_rfc3339(text)
-        .map(|t| Millis(t.timestamp_millis()))
-        .map_err(|_| wrong(key, format!("{text:?} is no instant; expected one like \"2026-03-01T08:00:00Z\"")))
+    crate::instant::from_rfc3339(text)
+        .ok_or_else(|| wrong(key, format!("{text:?} is no instant; expected one like \"2026-03-01T08:00:00Z\"")))
 }
 
 #[cfg(test)]
