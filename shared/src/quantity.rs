@@ -68,10 +68,22 @@ const TEMPERATURE: &[Unit] = &[
 const HUMIDITY: &[Unit] = &[same("%RH")];
 // "/" is a ratio; "%" is a SenML unit that is advised against, "/100" its secondary form (RFC 8798).
 const RATIO: &[Unit] = &[same("/"), over("%", 100.0), over("/100", 100.0)];
-const RADIATION: &[Unit] = &[same("W/m2")];
+// Energy on an area in an hour, as the mean power in that hour. 1 ly (langley) is 1 cal of 4.184 J on 1 cm2, so 41840 J/m2.
+const RADIATION: &[Unit] = &[
+    same("W/m2"),
+    Unit { name: "MJ/m2/h", before: 0.0, times: 1.0e6, by: 3600.0 },
+    Unit { name: "J/cm2/h", before: 0.0, times: 1.0e4, by: 3600.0 },
+    Unit { name: "ly/h", before: 0.0, times: 41_840.0, by: 3600.0 },
+];
 const ILLUMINANCE: &[Unit] = &[same("lx")];
 const PRESSURE: &[Unit] = &[same("Pa"), times("hPa", 100.0), times("kPa", 1000.0)];
-const SPEED: &[Unit] = &[same("m/s"), over("km/h", 3.6), times("mph", 0.44704)];
+// "kn": the international knot, 1852 m in an hour.
+const SPEED: &[Unit] = &[
+    same("m/s"),
+    over("km/h", 3.6),
+    times("mph", 0.44704),
+    Unit { name: "kn", before: 0.0, times: 1852.0, by: 3600.0 },
+];
 const DEPTH: &[Unit] = &[same("mm"), same("kg/m2"), times("m", 1000.0)];
 const CONTACT: &[Unit] = &[same("/")];
 const VOLTAGE: &[Unit] = &[same("V"), over("mV", 1000.0)];
@@ -237,6 +249,13 @@ mod tests {
         close(Quantity::AirPressure, 1013.25, "hPa", 101_325.0);
         close(Quantity::AirPressure, 101.325, "kPa", 101_325.0);
         close(Quantity::WindSpeed, 36.0, "km/h", 10.0);
+        // The international knot: 1852 m in 3600 s.
+        close(Quantity::WindSpeed, 9.0, "kn", 4.63);
+        // 3.6 MJ, 360 J on each cm2 and 86.0421 ly (of 41840 J/m2) in an hour are each 1000 W for an hour.
+        close(Quantity::Light, 3.6, "MJ/m2/h", 1000.0);
+        close(Quantity::Light, 360.0, "J/cm2/h", 1000.0);
+        close(Quantity::Light, 3.6e6 / 41_840.0, "ly/h", 1000.0);
+        close(Quantity::Light, 45.0, "ly/h", 523.0);
         close(Quantity::SoilMoisture, 24.0, "%", 0.24);
         close(Quantity::Rain, 0.0002, "m", 0.2);
         close(Quantity::BatteryVoltage, 3910.0, "mV", 3.91);

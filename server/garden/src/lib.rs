@@ -5,5 +5,6 @@ pub mod decode;
 pub mod fold;
 pub mod instant;
 pub mod model;
+pub mod table;
 pub mod took;
 pub mod wording;

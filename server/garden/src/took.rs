@@ -89,16 +89,31 @@ pub enum SeriesKind {
     Sum,
     /// A mean over an interval.
     Mean,
+    /// The lowest value of an interval.
+    Min,
+    /// The highest value of an interval.
+    Max,
 }
 
 impl SeriesKind {
+    /// All kinds.
+    pub const ALL: [SeriesKind; 5] =
+        [SeriesKind::Instant, SeriesKind::Sum, SeriesKind::Mean, SeriesKind::Min, SeriesKind::Max];
+
     /// The word kept in the store.
     pub const fn word(self) -> &'static str {
         match self {
             SeriesKind::Instant => "instant",
             SeriesKind::Sum => "sum",
             SeriesKind::Mean => "mean",
+            SeriesKind::Min => "min",
+            SeriesKind::Max => "max",
         }
+    }
+
+    /// The kind of that word.
+    pub fn from_word(word: &str) -> Option<SeriesKind> {
+        SeriesKind::ALL.into_iter().find(|kind| kind.word() == word)
     }
 }
 
@@ -117,9 +132,9 @@ pub struct SeriesKey {
     pub unit_sent: String,
     /// What a number means in time.
     pub kind: SeriesKind,
-    /// Length of the interval of a sum or mean in seconds; 0 for an instant.
+    /// Length of the interval in seconds; 0 for an instant.
     pub span_s: i64,
-    /// Whether a sum or mean is stamped at the end of its interval.
+    /// Whether what belongs to an interval is stamped at its end.
     pub stamp_end: bool,
 }
 

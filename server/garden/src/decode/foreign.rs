@@ -1,10 +1,9 @@
 //! Messages of other makers' devices, read by a mapping.
 
-use propstick_wire::Quantity;
 use propstick_wire::json::{Pointer, Value};
 
 use super::MAX_FOREIGN_BYTES;
-use super::mapping::{DeviceFrom, Mapping, MappingField, URN_PREFIX};
+use super::mapping::{DeviceFrom, Mapping, MappingField, Stamp, URN_PREFIX, device_urn};
 use super::refusal::{NO_TIME, Refusal, not_utf8, shortened};
 use super::time::{self, Named};
 use super::value::{Given, meant};
@@ -53,7 +52,7 @@ pub(super) fn read(envelope: &Envelope, mapping: &Mapping) -> Vec<Took> {
         is_empty = false;
     }
     if is_empty {
-        let wanted: Vec<String> = mapping.fields.iter().map(|field| format!("{:?}", field.at)).collect();
+        let wanted: Vec<String> = mapping.fields.iter().map(|field| format!("{:?}", pointer(field))).collect();
         let detail = format!("fields: none is there; allowed {}; {place}", wanted.join(", "));
         took.push(refusal.because(Reason::Malformed, detail));
     }
@@ -81,19 +80,20 @@ struct Message<'a> {
 impl Message<'_> {
     fn reading(&self, field: &MappingField, document: Value<'_>) -> Result<Field, (Reason, String)> {
         let channel = field.channel();
-        let given = match find(document, &field.at).map_err(|what| (Reason::Malformed, format!("{channel}: {what}")))? {
-            None => return Ok(Field::Absent),
-            Some(Value::Null) => return Ok(Field::Null),
-            Some(Value::Bool(truth)) => Given::Truth(truth),
-            Some(number @ Value::Number(_)) => match number.to_f64() {
-                Some(number) => Given::Number(number),
-                None => Given::Other(number.raw()),
-            },
-            Some(other) => Given::Other(other.raw()),
-        };
+        let given =
+            match find(document, pointer(field)).map_err(|what| (Reason::Malformed, format!("{channel}: {what}")))? {
+                None => return Ok(Field::Absent),
+                Some(Value::Null) => return Ok(Field::Null),
+                Some(Value::Bool(truth)) => Given::Truth(truth),
+                Some(number @ Value::Number(_)) => match number.to_f64() {
+                    Some(number) => Given::Number(number),
+                    None => Given::Other(number.raw()),
+                },
+                Some(other) => Given::Other(other.raw()),
+            };
         let (v, unit_sent) = meant(channel, given, Some(&field.unit))?;
         let facts = if self.envelope.retain { self.facts.and(Facts::RETAINED) } else { self.facts };
-        let is_sum = field.quantity == Quantity::Rain;
+        let kind = field.kind();
         Ok(Field::Reading(RawReading {
             series: SeriesKey {
                 device: self.device.to_owned(),
@@ -101,9 +101,9 @@ impl Message<'_> {
                 mapping: Some(self.mapping.name.clone()),
                 channel: channel.to_owned(),
                 unit_sent,
-                kind: if is_sum { SeriesKind::Sum } else { SeriesKind::Instant },
-                span_s: if is_sum { i64::from(field.span_s.unwrap_or(0)) } else { 0 },
-                stamp_end: is_sum,
+                kind,
+                span_s: field.interval_s(),
+                stamp_end: kind != SeriesKind::Instant && field.stamp != Some(Stamp::Start),
             },
             t: self.t,
             v,
@@ -112,6 +112,11 @@ impl Message<'_> {
             sample: None,
         }))
     }
+}
+
+/// Where a field stands in the message.
+fn pointer(field: &MappingField) -> &str {
+    field.at.as_deref().unwrap_or_default()
 }
 
 /// What a pointer of the mapping finds; the error says what is wrong.
@@ -126,8 +131,8 @@ fn own_time(envelope: &Envelope, mapping: &Mapping, document: Value<'_>) -> Resu
     Ok(time::named(given, mapping.time_unit, mapping.zone, envelope.arrived))
 }
 
-/// The URN of the device that a message is from: [`URN_PREFIX`], the mapping's name and, where the mapping tells devices apart, ':' and the device's
-/// own name with every byte but A-Z a-z 0-9 - . _ as % and two hexadecimal digits.
+/// The URN of the device that a message is from: [`URN_PREFIX`] and the mapping's name, and where the mapping tells devices apart what
+/// [`device_urn`] makes of the device's own name.
 fn device(envelope: &Envelope, mapping: &Mapping, document: Value<'_>) -> Result<String, String> {
     let own = match &mapping.device {
         DeviceFrom::Mapping => return Ok(format!("{URN_PREFIX}{}", mapping.name)),
@@ -146,17 +151,8 @@ fn device(envelope: &Envelope, mapping: &Mapping, document: Value<'_>) -> Result
             None => return Err(format!("device: nothing at {at}; allowed a text or a number")),
         },
     };
-    if own.is_empty() || own.len() > 64 || own.chars().any(char::is_control) {
+    device_urn(&mapping.name, &own).ok_or_else(|| {
         let sent = shortened(&own);
-        return Err(format!("device: {sent:?}; allowed 1 to 64 bytes without control characters"));
-    }
-    let mut urn = format!("{URN_PREFIX}{}:", mapping.name);
-    for byte in own.bytes() {
-        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'.' | b'_') {
-            urn.push(char::from(byte));
-        } else {
-            urn.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    Ok(urn)
+        format!("device: {sent:?}; allowed 1 to 64 bytes without control characters")
+    })
 }

@@ -12,16 +12,20 @@
 //! at = "/t"                           # RFC 6901; "" where the whole message is one number
 //! quantity = "air-temperature"
 //! unit = "Cel"
+//! kind = "mean"                       # instant (left out; for rain: sum), sum, mean, min or max: what the number says of its interval
+//! span_s = 600                        # its interval in seconds; not for an instant
+//! stamp = "end"                       # start or end: which end of it the time names; left out: end
 //! ```
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 use chrono_tz::Tz;
-use propstick_wire::json::Pointer;
-use propstick_wire::{Quantity, filter};
+use propstick_wire::filter;
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer};
+
+pub use super::field::{Column, MAX_FIELDS, MappingField, Stamp};
+use super::field::{Where, check_fields, check_pointer};
 
 /// What the names of other makers' devices begin with; the mapping's name and the device's own follow.
 pub const URN_PREFIX: &str = "urn:propstick:";
@@ -29,6 +33,28 @@ pub const URN_PREFIX: &str = "urn:propstick:";
 /// Whether a topic lies under the contract's root, which no mapping reads, however wide it is.
 pub(super) fn is_ours(topic: &str) -> bool {
     topic == "propstick" || topic.starts_with("propstick/")
+}
+
+/// The URN of a device that a mapping tells apart by its own name: [`URN_PREFIX`], the mapping's name, ':' and the own name with every byte but
+/// A-Z a-z 0-9 - . _ as % and two hexadecimal digits. None where the own name is not 1 to 64 bytes without control characters.
+pub fn device_urn(mapping: &str, own: &str) -> Option<String> {
+    if own.is_empty() || own.len() > 64 || own.chars().any(char::is_control) {
+        return None;
+    }
+    let mut urn = format!("{URN_PREFIX}{mapping}:");
+    for byte in own.bytes() {
+        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'.' | b'_') {
+            urn.push(char::from(byte));
+        } else {
+            urn.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    Some(urn)
+}
+
+/// Whether a text can be the name of a mapping: 1 to 32 of a-z, 0-9 and '-'.
+pub fn is_name(text: &str) -> bool {
+    (1..=32).contains(&text.len()) && text.bytes().all(|byte| matches!(byte, b'a'..=b'z' | b'0'..=b'9' | b'-'))
 }
 
 /// All mappings in force.
@@ -61,32 +87,6 @@ pub struct Mapping {
     /// The numbers in the message.
     #[serde(rename = "field")]
     pub fields: Vec<MappingField>,
-}
-
-/// One number in a message.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MappingField {
-    /// JSON pointer to it.
-    pub at: String,
-    /// What it measures.
-    #[serde(deserialize_with = "quantity")]
-    pub quantity: Quantity,
-    /// The unit it is sent in.
-    pub unit: String,
-    /// Its channel, where the device has several of the quantity: the quantity's name and `-1` to `-99`.
-    #[serde(default)]
-    pub channel: Option<String>,
-    /// For rain, and only there: the seconds over which it is the sum, up to the message's time.
-    #[serde(default)]
-    pub span_s: Option<u32>,
-}
-
-impl MappingField {
-    /// Its channel.
-    pub fn channel(&self) -> &str {
-        self.channel.as_deref().unwrap_or(self.quantity.name())
-    }
 }
 
 /// Where a device's own name is found.
@@ -126,7 +126,7 @@ pub struct MappingError {
     pub what: String,
 }
 
-fn wrong(key: impl Into<String>, what: impl Into<String>) -> MappingError {
+pub(crate) fn wrong(key: impl Into<String>, what: impl Into<String>) -> MappingError {
     MappingError { key: key.into(), what: what.into() }
 }
 
@@ -136,10 +136,7 @@ impl Mapping {
     /// # Errors
     /// The first thing wrong, with its key, what stands there and what is allowed.
     pub fn check(&self) -> Result<(), MappingError> {
-        let name_is_well = !self.name.is_empty()
-            && self.name.len() <= 32
-            && self.name.bytes().all(|byte| matches!(byte, b'a'..=b'z' | b'0'..=b'9' | b'-'));
-        if !name_is_well {
+        if !is_name(&self.name) {
             return Err(wrong("name", format!("{:?}; allowed 1 to 32 of a-z, 0-9 and '-'", self.name)));
         }
         if let Some(fault) = filter::fault(&self.topic) {
@@ -158,19 +155,7 @@ impl Mapping {
         if self.zone.is_some() && matches!(self.time_unit, TimeUnit::S | TimeUnit::Ms) {
             return Err(wrong("zone", "seconds and milliseconds have none; allowed with time_unit auto or rfc3339"));
         }
-        if self.fields.is_empty() || self.fields.len() > 64 {
-            return Err(wrong("field", format!("{} fields; allowed 1 to 64", self.fields.len())));
-        }
-        let mut channels = BTreeSet::new();
-        for (place, field) in self.fields.iter().enumerate() {
-            field.check(&format!("field[{place}]"))?;
-            if !channels.insert(field.channel()) {
-                let what =
-                    format!("{:?} is there already; allowed one field each, told apart by channel", field.channel());
-                return Err(wrong(format!("field[{place}].channel"), what));
-            }
-        }
-        Ok(())
+        check_fields(&self.fields, Where::Messages)
     }
 
     fn check_device(&self) -> Result<(), MappingError> {
@@ -193,34 +178,6 @@ impl Mapping {
     }
 }
 
-impl MappingField {
-    fn check(&self, key: &str) -> Result<(), MappingError> {
-        check_pointer(&format!("{key}.at"), &self.at)?;
-        if !self.quantity.accepts_unit(&self.unit) {
-            let allowed: Vec<&str> = self.quantity.units().collect();
-            let what = format!("{:?}; allowed for {}: {}", self.unit, self.quantity.name(), allowed.join(", "));
-            return Err(wrong(format!("{key}.unit"), what));
-        }
-        if Quantity::from_channel(self.channel()).is_none_or(|(quantity, _)| quantity != self.quantity) {
-            let name = self.quantity.name();
-            let what = format!("{:?}; allowed {name} and {name}-1 to {name}-99", self.channel());
-            return Err(wrong(format!("{key}.channel"), what));
-        }
-        match (self.quantity, self.span_s) {
-            (Quantity::Rain, Some(1..=86_400)) => Ok(()),
-            (Quantity::Rain, _) => {
-                Err(wrong(format!("{key}.span_s"), "needed for rain: 1 to 86400, the seconds over which it is the sum"))
-            }
-            (_, None) => Ok(()),
-            (_, Some(_)) => Err(wrong(format!("{key}.span_s"), "allowed for rain only")),
-        }
-    }
-}
-
-fn check_pointer(key: &str, at: &str) -> Result<(), MappingError> {
-    Pointer::parse(at).map(|_| ()).map_err(|error| wrong(key, format!("{at:?}; {error}")))
-}
-
 fn device_from<'de, D: Deserializer<'de>>(deserializer: D) -> Result<DeviceFrom, D::Error> {
     let text = Cow::<str>::deserialize(deserializer)?;
     if text.starts_with('/') {
@@ -239,17 +196,10 @@ fn zone<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Tz>, D::Err
     text.parse().map(Some).map_err(|_| D::Error::custom(format!("{text:?}; expected a zone such as \"Europe/Dublin\"")))
 }
 
-fn quantity<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Quantity, D::Error> {
-    let text = Cow::<str>::deserialize(deserializer)?;
-    Quantity::from_name(&text).ok_or_else(|| {
-        let known: Vec<&str> = Quantity::ALL.iter().map(|quantity| quantity.name()).collect();
-        D::Error::custom(format!("{text:?}; expected one of {}", known.join(", ")))
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use propstick_wire::Quantity;
 
     const GOOD: &str = r#"
         name = "sticks"

@@ -5,12 +5,14 @@
 
 pub mod mapping;
 
+mod field;
 mod foreign;
 mod refusal;
 mod report;
 mod time;
 mod value;
 
+pub(crate) use field::{Where, check_column, check_fields};
 pub use mapping::Book;
 pub use time::{AHEAD_ALLOWED_MS, EARLIEST};
 

@@ -44,10 +44,17 @@ pub(super) fn meant(channel: &str, given: Given<'_>, unit: Option<&str>) -> Resu
         Given::Truth(truth) if quantity == Quantity::VentOpen => f64::from(u8::from(truth)),
         _ => return Err((Reason::NotANumber, format!("{name}: {}; {allowed}", written(given, None)))),
     };
-    match quantity.to_base(number, unit) {
-        Some(base) if (low..=high).contains(&base) => Ok((number, unit.to_owned())),
-        _ => Err((Reason::OutOfRange, format!("{name}: {}; {allowed}", written(given, Some(unit))))),
+    if can_be_meant(quantity, number, unit) {
+        Ok((number, unit.to_owned()))
+    } else {
+        Err((Reason::OutOfRange, format!("{name}: {}; {allowed}", written(given, Some(unit)))))
     }
+}
+
+/// Whether a number in `unit` lies within the hard range of its quantity.
+pub(crate) fn can_be_meant(quantity: Quantity, number: f64, unit: &str) -> bool {
+    let (low, high) = quantity.hard_range();
+    quantity.to_base(number, unit).is_some_and(|base| (low..=high).contains(&base))
 }
 
 fn written(given: Given<'_>, unit: Option<&str>) -> String {

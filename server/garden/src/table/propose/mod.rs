@@ -1,0 +1,1 @@
+//! A mapping proposed from the whole of a file.
