@@ -2,6 +2,7 @@
 
 pub mod advice;
 pub mod decode;
+pub mod exchange;
 pub mod fold;
 pub mod instant;
 pub mod model;

@@ -3,6 +3,7 @@
 mod file;
 mod measure;
 mod place;
+mod text;
 
 pub use file::{GardenError, parse_garden};
 pub use measure::Measure;
@@ -10,3 +11,4 @@ pub use place::{
     Bed, Correction, Crops, Exclusion, Garden, Notch, Placement, Position, Role, Spot, Structure, StructureKind, Vent,
     VentKind,
 };
+pub use text::garden_text;

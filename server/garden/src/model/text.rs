@@ -1,0 +1,166 @@
+//! A garden as the text of a garden file.
+
+use std::fmt::{Display, Write};
+
+use propstick_wire::Millis;
+
+use super::{Garden, Structure, Vent};
+use crate::instant::to_rfc3339;
+
+/// The garden file of a garden: [`parse_garden`](super::parse_garden) reads it back as the same garden, but for its revision.
+pub fn garden_text(garden: &Garden) -> String {
+    let mut file = File(String::new());
+    file.table("[garden]");
+    file.text("name", &garden.name);
+    file.number("lat", garden.lat);
+    file.number("lon", garden.lon);
+    file.number("alt_m", garden.alt_m);
+    file.text("zone", garden.zone.name());
+    for structure in &garden.structures {
+        file.structure(structure);
+    }
+    for bed in &garden.beds {
+        file.table("[[bed]]");
+        file.text("slug", &bed.slug);
+        file.text("name", &bed.name);
+        file.text("structure", &bed.structure);
+        file.maybe_number("area_m2", bed.area_m2);
+        file.maybe_text("soil", bed.soil.as_deref());
+        file.maybe_text("irrigation", bed.irrigation.as_deref());
+    }
+    for spot in &garden.spots {
+        file.table("[[spot]]");
+        file.text("slug", &spot.slug);
+        file.text("structure", &spot.structure);
+        file.maybe_text("bed", spot.bed.as_deref());
+        file.text("role", spot.role.word());
+        file.maybe_number("height_m", spot.height_m);
+    }
+    // Channels of one device that came and went together stand together, as one would write them.
+    for together in
+        garden.placements.chunk_by(|a, b| (&a.urn, &a.spot, a.from, a.to) == (&b.urn, &b.spot, b.from, b.to))
+    {
+        let Some(first) = together.first() else { continue };
+        file.table("[[placement]]");
+        file.text("device", &first.urn);
+        let channels: Vec<String> = together.iter().map(|p| quoted(&p.channel)).collect();
+        file.line("channels", format_args!("[{}]", channels.join(", ")));
+        file.text("spot", &first.spot);
+        file.stretch(first.from, first.to);
+    }
+    for correction in &garden.corrections {
+        file.table("[[correction]]");
+        file.text("device", &correction.urn);
+        file.text("channel", &correction.channel);
+        file.stretch(correction.from, correction.to);
+        file.number("scale", correction.scale);
+        file.number("offset", correction.offset);
+        file.text("why", &correction.why);
+    }
+    for exclusion in &garden.exclusions {
+        file.table("[[exclusion]]");
+        file.text("device", &exclusion.urn);
+        file.text("channel", &exclusion.channel);
+        file.stretch(exclusion.from, exclusion.to);
+        file.text("why", &exclusion.why);
+    }
+    file.0
+}
+
+/// A TOML file as it grows.
+struct File(String);
+
+impl File {
+    fn structure(&mut self, structure: &Structure) {
+        self.table("[[structure]]");
+        self.text("slug", &structure.slug);
+        self.text("kind", structure.kind.word());
+        self.text("name", &structure.name);
+        self.maybe_number("area_m2", structure.area_m2);
+        self.maybe_number("height_m", structure.height_m);
+        self.maybe_text("cover", structure.cover.as_deref());
+        self.maybe_text("lead_spot", structure.lead_spot.as_deref());
+        self.text("crops", structure.crops.word());
+        for vent in &structure.vents {
+            self.vent(vent);
+        }
+    }
+
+    fn vent(&mut self, vent: &Vent) {
+        self.table("[[structure.vent]]");
+        self.text("slug", &vent.slug);
+        self.text("name", &vent.name);
+        self.text("kind", vent.kind.word());
+        self.maybe_text("faces", vent.faces.as_deref());
+        let words = vent.positions.iter().map(|p| format!("{} = {}", p.notch.word(), quoted(&p.words)));
+        self.line("positions", format_args!("{{ {} }}", words.collect::<Vec<_>>().join(", ")));
+        let areas = vent.positions.iter().filter_map(|p| Some(format!("{} = {}", p.notch.word(), float(p.area_m2?))));
+        let areas: Vec<String> = areas.collect();
+        if !areas.is_empty() {
+            self.line("area_m2_by_notch", format_args!("{{ {} }}", areas.join(", ")));
+        }
+    }
+
+    fn table(&mut self, head: &str) {
+        let above = if self.0.is_empty() { "" } else { "\n" };
+        let _ = writeln!(self.0, "{above}{head}");
+    }
+
+    fn line(&mut self, key: &str, value: impl Display) {
+        let _ = writeln!(self.0, "{key} = {value}");
+    }
+
+    fn text(&mut self, key: &str, text: &str) {
+        self.line(key, quoted(text));
+    }
+
+    fn maybe_text(&mut self, key: &str, text: Option<&str>) {
+        if let Some(text) = text {
+            self.text(key, text);
+        }
+    }
+
+    fn number(&mut self, key: &str, v: f64) {
+        self.line(key, float(v));
+    }
+
+    fn maybe_number(&mut self, key: &str, v: Option<f64>) {
+        if let Some(v) = v {
+            self.number(key, v);
+        }
+    }
+
+    fn stretch(&mut self, from: Millis, to: Option<Millis>) {
+        self.text("from", &to_rfc3339(from));
+        if let Some(to) = to {
+            self.text("to", &to_rfc3339(to));
+        }
+    }
+}
+
+/// A TOML float (1.0.0, "Float"): it needs a point or an exponent, and Rust's debug form has one.
+fn float(v: f64) -> String {
+    format!("{v:?}")
+}
+
+/// A TOML basic string (1.0.0, "String"): quotation marks, backslashes and control characters are escaped.
+fn quoted(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 2);
+    out.push('"');
+    for c in text.chars() {
+        match c {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            '\n' => out.push_str("\\n"),
+            c if c.is_control() => {
+                let _ = write!(out, "\\u{:04X}", c as u32);
+            }
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
+#[cfg(test)]
+mod tests;
