@@ -15,6 +15,7 @@ mod value;
 pub(crate) use field::{Where, check_column, check_fields};
 pub use mapping::Book;
 pub use time::{AHEAD_ALLOWED_MS, EARLIEST};
+pub(crate) use value::can_be_meant;
 
 use propstick_wire::message::State;
 use propstick_wire::senml::MAX_PACK_BYTES;

@@ -19,7 +19,7 @@ pub use crate::decode::mapping::{Column, MappingError, MappingField, Stamp};
 pub use cells::{column_name, column_names};
 pub use clock::Clock;
 pub use mapping::{Decimal, Encoding, FileDevice, FileMapping, TimeColumns, TimeForm};
-pub use read::{Misfit, Piece, Reading, Trouble, read};
+pub use read::{Misfit, Piece, Reading, Trouble, number, read};
 pub use report::{Aside, AsideWhy, Caution, ClockNote, Report, SampleRow, SeriesReport};
 pub use source::Source;
 pub use stamp::Order;

@@ -1,9 +1,15 @@
 //! From the time on a wall to the instant, through clock changes.
 
+mod changes;
+mod passages;
+
 use std::fmt;
 use std::str::FromStr;
 
 use chrono_tz::Tz;
+
+pub use changes::{Change, Changes, EARLIEST_MS, LATE_MS, Near};
+pub(super) use passages::{Passages, Resolver};
 
 /// The clock that a file's times were read from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

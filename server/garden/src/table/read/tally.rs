@@ -1,0 +1,171 @@
+//! What is kept of a series while its file is read: counts, ends and steps, in room that does not grow with it.
+
+use std::collections::HashMap;
+
+use propstick_wire::Millis;
+
+use crate::table::report::SeriesReport;
+use crate::took::SeriesKey;
+
+/// Different steps that are told apart before they are rounded.
+const MAX_STEPS: usize = 4096;
+/// Stretches of ascending times that are told apart.
+const MAX_RUNS: usize = 1024;
+
+/// The running counts of one series.
+#[derive(Clone, Debug)]
+pub(super) struct Tally {
+    /// Its identity.
+    pub key: SeriesKey,
+    n: u64,
+    min: f64,
+    max: f64,
+    /// The reading before, in the order of the file.
+    pub last: Option<(Millis, f64)>,
+    runs: Vec<(i64, i64)>,
+    steps: Steps,
+    longest: (i64, i64),
+}
+
+impl Tally {
+    pub(super) fn new(key: SeriesKey) -> Tally {
+        Tally {
+            key,
+            n: 0,
+            min: f64::INFINITY,
+            max: f64::NEG_INFINITY,
+            last: None,
+            runs: Vec::new(),
+            steps: Steps::default(),
+            longest: (0, 0),
+        }
+    }
+
+    pub(super) fn take(&mut self, t: Millis, v: f64) {
+        self.n += 1;
+        self.min = self.min.min(v);
+        self.max = self.max.max(v);
+        self.last = Some((t, v));
+        let has_room = self.runs.len() < MAX_RUNS;
+        match self.runs.last_mut() {
+            Some((_, until)) if t.0 >= *until => {
+                let step = t.0 - *until;
+                if step > 0 {
+                    self.steps.take(step);
+                    if step > self.longest.1 - self.longest.0 {
+                        self.longest = (*until, t.0);
+                    }
+                }
+                *until = t.0;
+            }
+            _ if has_room => self.runs.push((t.0, t.0)),
+            Some((from, until)) => {
+                *from = t.0.min(*from);
+                *until = t.0.max(*until);
+            }
+            None => {}
+        }
+    }
+
+    /// The first and last instant in time.
+    pub(super) fn ends(&self) -> Option<(Millis, Millis)> {
+        let from = self.runs.iter().map(|run| run.0).min()?;
+        let until = self.runs.iter().map(|run| run.1).max()?;
+        Some((Millis(from), Millis(until)))
+    }
+
+    /// The report. Gaps are the steps of over 2.5 cadences within each stretch of ascending times, and the holes that no stretch covers.
+    pub(super) fn report(mut self) -> SeriesReport {
+        let ends = self.ends();
+        let cadence = self.steps.median();
+        let mut gaps = 0;
+        let mut longest = self.longest;
+        if let Some(cadence) = cadence {
+            gaps = self.steps.gaps(cadence);
+            self.runs.sort_unstable();
+            let mut covered = self.runs.first().map_or(0, |run| run.1);
+            for (from, until) in self.runs {
+                if 2 * (from - covered) > 5 * cadence {
+                    gaps += 1;
+                    if from - covered > longest.1 - longest.0 {
+                        longest = (covered, from);
+                    }
+                }
+                covered = covered.max(until);
+            }
+        }
+        SeriesReport {
+            device: self.key.device,
+            channel: self.key.channel,
+            unit: self.key.unit_sent,
+            kind: self.key.kind,
+            n: self.n,
+            first: ends.map(|ends| ends.0),
+            last: ends.map(|ends| ends.1),
+            cadence_s: cadence.map(|ms| (ms + 500) / 1000),
+            gaps,
+            longest_gap: (gaps > 0).then_some((Millis(longest.0), Millis(longest.1))),
+            min: self.min,
+            max: self.max,
+        }
+    }
+}
+
+/// How often each step occurs, in milliseconds; rounded down to a coarser grid once they are too many.
+#[derive(Clone, Debug)]
+struct Steps {
+    grid: i64,
+    counts: HashMap<i64, u64>,
+    /// The step of late, whose count is not in `counts` yet.
+    late: (i64, u64),
+}
+
+impl Default for Steps {
+    fn default() -> Steps {
+        Steps { grid: 1, counts: HashMap::new(), late: (0, 0) }
+    }
+}
+
+impl Steps {
+    fn take(&mut self, step: i64) {
+        if self.late.0 != step {
+            self.settle();
+            self.late = (step, 0);
+        }
+        self.late.1 += 1;
+    }
+
+    fn settle(&mut self) {
+        if self.late.1 > 0 {
+            *self.counts.entry(self.late.0 / self.grid * self.grid).or_default() += self.late.1;
+            self.late.1 = 0;
+        }
+        while self.counts.len() > MAX_STEPS {
+            self.grid *= 10;
+            for (step, times) in std::mem::take(&mut self.counts) {
+                *self.counts.entry(step / self.grid * self.grid).or_default() += times;
+            }
+        }
+    }
+
+    /// The middle step; the lower of two.
+    fn median(&mut self) -> Option<i64> {
+        self.settle();
+        let mut all: Vec<(i64, u64)> = self.counts.iter().map(|(step, times)| (*step, *times)).collect();
+        all.sort_unstable();
+        let total: u64 = all.iter().map(|(_, times)| times).sum();
+        let mut before = 0;
+        for (step, times) in all {
+            before += times;
+            if 2 * before >= total {
+                return Some(step);
+            }
+        }
+        None
+    }
+
+    /// Steps of over 2.5 cadences.
+    fn gaps(&self, cadence: i64) -> u64 {
+        self.counts.iter().filter(|(step, _)| 2 * **step > 5 * cadence).map(|(_, times)| times).sum()
+    }
+}
