@@ -9,6 +9,7 @@ mod days;
 mod label;
 mod lines;
 mod outlet;
+mod read;
 mod senml;
 mod text;
 mod wide;
@@ -18,6 +19,7 @@ pub use advice::{AdviceMove, AdvicePiece, AdviceReading, advice_header, advice_r
 pub use days::{DayColumns, DayOfStructure};
 pub use label::{from_label, label, series_key};
 pub use outlet::Outlet;
+pub use read::{RECOGNISED_BY_BYTES, read_form, recognise};
 pub use text::json_text;
 pub use wide::{wide_header, wide_rows};
 pub use writer::{Form, ReadingsWriter};

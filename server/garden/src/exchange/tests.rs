@@ -19,6 +19,8 @@ pub(super) fn written(write: impl FnOnce(&mut Outlet<'_>) -> ControlFlow<()>) ->
     String::from_utf8(all).unwrap()
 }
 
+mod back;
+
 type Runs = Vec<Vec<(Millis, f64)>>;
 
 fn text_of(form: Form, series: &[SeriesKey], stretches: &[Runs]) -> String {
