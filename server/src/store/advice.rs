@@ -85,9 +85,9 @@ impl AdviceStore<'_> {
     }
 }
 
-const COLUMNS: &str = "id, structure, kind, made_at, t_from, t_until, body, recipe, superseded_by";
+pub(super) const COLUMNS: &str = "id, structure, kind, made_at, t_from, t_until, body, recipe, superseded_by";
 
-fn row(r: &Row<'_>) -> rusqlite::Result<KeptAdvice> {
+pub(super) fn row(r: &Row<'_>) -> rusqlite::Result<KeptAdvice> {
     Ok(KeptAdvice {
         id: r.get(0)?,
         structure: r.get(1)?,

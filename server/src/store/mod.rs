@@ -5,6 +5,7 @@ pub mod derived;
 pub mod folder;
 pub mod garden;
 pub mod ledger;
+pub mod outgoing;
 pub mod placed;
 mod queues;
 pub mod readings;

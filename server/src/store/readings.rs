@@ -131,7 +131,7 @@ pub struct Refused {
 
 /// The reading side of `readings.db`: short, read-only.
 pub struct Readings {
-    db: Connection,
+    pub(super) db: Connection,
 }
 
 impl Readings {
