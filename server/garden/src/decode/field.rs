@@ -271,3 +271,44 @@ impl<'de> Deserialize<'de> for Column {
         deserializer.deserialize_any(NameOrNumber)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::decode::mapping::Mapping;
+
+    fn mapping(field: &str) -> Result<Mapping, String> {
+        let text = format!("name = 'a'\ntopic = 't'\n[[field]]\nquantity = 'air-temperature'\nunit = 'Cel'\n{field}");
+        let mapping: Mapping = toml::from_str(&text).map_err(|error| error.message().to_owned())?;
+        mapping.check().map_err(|error| error.to_string())?;
+        Ok(mapping)
+    }
+
+    #[test]
+    fn field_of_a_message_may_have_an_interval() {
+        let field = mapping("at = '/t'\nkind = 'mean'\nspan_s = 600\nstamp = 'start'").unwrap().fields.remove(0);
+        assert_eq!((field.kind(), field.interval_s(), field.stamp), (SeriesKind::Mean, 600, Some(Stamp::Start)));
+        let field = mapping("at = ''").unwrap().fields.remove(0);
+        assert_eq!((field.kind(), field.interval_s(), field.stamp), (SeriesKind::Instant, 0, None));
+    }
+
+    #[test]
+    fn field_of_a_message_that_is_wrong_says_what_is_allowed() {
+        for (field, expected) in [
+            ("column = 'T'", "field[0].column: belongs to files; in messages `at` says where"),
+            ("at = '/t'\ncolumn = 1", "field[0].column: belongs to files"),
+            ("", "field[0].at: missing; a pointer such as"),
+            ("at = '/t'\nkind = 'mean'", "field[0].span_s: needed for mean: 1 to 86400"),
+            ("at = '/t'\nkind = 'max'\nspan_s = 86401", "field[0].span_s: needed for max: 1 to 86400"),
+            ("at = '/t'\nstamp = 'end'", "field[0].stamp: an instant has no interval"),
+            ("at = '/t'\nkind = 'sum'\nspan_s = 60", "field[0].kind: \"sum\"; allowed for rain only"),
+            ("at = '/t'\nkind = 'middle'", "\"middle\"; expected one of instant, sum, mean, min, max"),
+            ("at = '/t'\nkind = 'min'\nspan_s = 60\nstamp = 'middle'", "unknown variant `middle`"),
+            ("column = 5000000000", "5000000000; there are not so many columns"),
+            ("column = 1.5", "invalid type: floating point `1.5`, expected the name of a column, or its number"),
+        ] {
+            let error = mapping(field).unwrap_err();
+            assert!(error.starts_with(expected), "{field}: {error}");
+        }
+    }
+}

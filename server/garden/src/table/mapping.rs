@@ -422,3 +422,6 @@ fn zone<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Clock>, D::
     let text = Cow::<str>::deserialize(deserializer)?;
     text.parse().map(Some).map_err(D::Error::custom)
 }
+
+#[cfg(test)]
+mod tests;

@@ -356,3 +356,6 @@ fn month_named(word: &str) -> Option<u16> {
     ];
     BEGINNINGS.iter().find(|(beginning, _)| word.starts_with(beginning)).map(|(_, month)| *month)
 }
+
+#[cfg(test)]
+mod tests;

@@ -178,3 +178,125 @@ fn ends_in(text: &str, after_cr: bool) -> u64 {
     }
     ends
 }
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use std::convert::Infallible;
+
+    /// Bytes in pieces whose lengths come round again and again.
+    pub(in crate::table) struct Cut<'a> {
+        pub bytes: &'a [u8],
+        pub lengths: &'a [usize],
+    }
+
+    impl Source for Cut<'_> {
+        type Error = Infallible;
+
+        fn pieces(&self, take: &mut dyn FnMut(&[u8]) -> ControlFlow<()>) -> Result<(), Infallible> {
+            let mut left = self.bytes;
+            for length in self.lengths.iter().cycle() {
+                let (piece, rest) = left.split_at((*length).clamp(1, left.len().max(1)).min(left.len()));
+                left = rest;
+                if take(piece).is_break() || left.is_empty() {
+                    break;
+                }
+            }
+            Ok(())
+        }
+    }
+
+    fn lines_of(source: &(impl Source<Error = Infallible> + ?Sized), encoding: Encoding) -> (Vec<String>, Seen) {
+        let mut lines = Vec::new();
+        let seen = for_each_line(source, encoding, &mut |line| {
+            assert_eq!((line.number, line.is_cut), (lines.len() as u64 + 1, false));
+            lines.push(line.text.to_owned());
+            ControlFlow::Continue(())
+        });
+        (lines, seen.unwrap())
+    }
+
+    fn utf_16(text: &str, to_bytes: fn(u16) -> [u8; 2]) -> Vec<u8> {
+        text.encode_utf16().flat_map(to_bytes).collect()
+    }
+
+    #[test]
+    fn line_ends_of_every_kind_end_a_line_and_the_last_needs_none() {
+        let (lines, seen) = lines_of(b"a\r\n\r\nb\nc\rd".as_slice(), Encoding::Utf8);
+        assert_eq!(lines, ["a", "", "b", "c", "d"]);
+        assert_eq!(seen, Seen { lines: 5, foreign: None });
+        assert_eq!(lines_of(b"a\n".as_slice(), Encoding::Utf8).0, ["a"]);
+        assert_eq!(lines_of(b"".as_slice(), Encoding::Utf8).1.lines, 0);
+        assert_eq!(lines_of(b"\n\r\n".as_slice(), Encoding::Utf8).0, ["", ""]);
+    }
+
+    #[test]
+    fn byte_order_mark_is_removed_and_decides_the_encoding() {
+        // Troubles page 13.
+        let expected = ["Zeit;Temp °C", "4,5"];
+        let text = "\u{FEFF}Zeit;Temp °C\r\n4,5\r\n";
+        for encoding in [Encoding::Utf8, Encoding::Windows1252, Encoding::Utf16Be] {
+            assert_eq!(lines_of(text.as_bytes(), encoding).0, expected, "{encoding:?}");
+            assert_eq!(lines_of(&utf_16(text, u16::to_le_bytes), encoding).0, expected, "{encoding:?}");
+            assert_eq!(lines_of(&utf_16(text, u16::to_be_bytes), encoding).0, expected, "{encoding:?}");
+        }
+    }
+
+    #[test]
+    fn encoding_without_a_mark_is_the_named_one() {
+        assert_eq!(lines_of(b"Temp \xB0C".as_slice(), Encoding::Windows1252).0, ["Temp °C"]);
+        assert_eq!(lines_of("Temp °C".as_bytes(), Encoding::Utf8).0, ["Temp °C"]);
+        assert_eq!(lines_of(&utf_16("°C\n1", u16::to_le_bytes), Encoding::Utf16Le).0, ["°C", "1"]);
+        assert_eq!(lines_of(&utf_16("°C\n1", u16::to_be_bytes), Encoding::Utf16Be).0, ["°C", "1"]);
+    }
+
+    #[test]
+    fn bytes_that_are_no_text_are_shown_with_their_first_line() {
+        let (lines, seen) = lines_of(b"a\r\nb\nTemp \xB0C\n\xFF\n".as_slice(), Encoding::Utf8);
+        assert_eq!(lines, ["a", "b", "Temp \u{FFFD}C", "\u{FFFD}"]);
+        assert_eq!(seen, Seen { lines: 4, foreign: Some(3) });
+    }
+
+    #[test]
+    fn line_without_end_is_cut_and_the_next_is_whole() {
+        let mut bytes = vec![b'x'; 3 * MAX_LINE_BYTES];
+        bytes.extend_from_slice(b"\nnext\n");
+        let mut seen = Vec::new();
+        for_each_line(&bytes, Encoding::Utf8, &mut |line| {
+            seen.push((line.text.len(), line.is_cut));
+            ControlFlow::Continue(())
+        })
+        .unwrap();
+        assert_eq!(seen, [(MAX_LINE_BYTES, true), (4, false)]);
+    }
+
+    #[test]
+    fn taker_that_breaks_off_is_told_nothing_more() {
+        let mut many = 0;
+        let seen = for_each_line(b"a\nb\nc".as_slice(), Encoding::Utf8, &mut |_| {
+            many += 1;
+            if many == 2 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        });
+        assert_eq!((many, seen.unwrap().lines), (2, 2));
+    }
+
+    proptest! {
+        #[test]
+        fn prop_any_cut_of_any_bytes_gives_the_same_lines(
+            pieces in proptest::collection::vec(prop_oneof![
+                Just(b"\r\n".to_vec()), Just(b"\n".to_vec()), Just(b"\r".to_vec()), Just("°ä€𝄞".as_bytes().to_vec()),
+                Just(vec![0xFF, 0xFE]), Just(vec![0xEF, 0xBB, 0xBF]), proptest::collection::vec(any::<u8>(), 0..6),
+                Just(b"abc;1,5".to_vec()),
+            ], 0..24),
+            lengths in proptest::collection::vec(1_usize..5, 1..6),
+            encoding in prop_oneof![
+                Just(Encoding::Utf8), Just(Encoding::Windows1252), Just(Encoding::Utf16Le), Just(Encoding::Utf16Be)
+            ],
+        ) {
+            let bytes = pieces.concat();
+            let whole = lines_of(&bytes, encoding);
+            prop_assert_eq!(lines_of(&Cut { bytes: &bytes, lengths: &lengths }, encoding), whole);
+        }
+    }
+}

@@ -194,6 +194,22 @@ fn foreign_rain_is_a_sum_over_its_interval_and_a_contact_is_true_or_false() {
 }
 
 #[test]
+fn foreign_mean_keeps_its_interval_and_which_end_is_named() {
+    let means = book(
+        r#"name = "means"
+        topic = "out"
+        field = [
+            { at = "/t", quantity = "air-temperature", unit = "Cel", kind = "mean", span_s = 600 },
+            { at = "/low", quantity = "air-temperature", unit = "Cel", kind = "min", span_s = 86400, stamp = "start" },
+        ]"#,
+    );
+    let took = read(&message("out", r#"{"t":8.2,"low":-1.5}"#), &means);
+    let meaning: Vec<(SeriesKind, i64, bool)> =
+        readings(&took).iter().map(|r| (r.series.kind, r.series.span_s, r.series.stamp_end)).collect();
+    assert_eq!(meaning, [(SeriesKind::Mean, 600, true), (SeriesKind::Min, 86_400, false)]);
+}
+
+#[test]
 fn foreign_message_of_two_mappings_is_read_by_each() {
     let mut two = air();
     let mut second = two.mappings[0].clone();

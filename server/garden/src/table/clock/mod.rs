@@ -69,3 +69,6 @@ impl FromStr for Clock {
         Ok(Clock::Fixed(sign * (hours * 3600 + minutes * 60)))
     }
 }
+
+#[cfg(test)]
+mod tests;

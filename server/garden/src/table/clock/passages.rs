@@ -157,13 +157,10 @@ impl Passages {
 fn misfit_ms(change: &Change, open: &Open, last: i64, here: i64, step: i64, track: &Track) -> Option<i64> {
     let shift = change.shift_ms();
     let (from, until) = change.hour();
-    if last < from {
-        return None;
-    }
     let usual = track.usual_step();
     let off = usual.map(|usual| (step - usual - shift).abs());
     if shift < 0 {
-        if here < from || step < shift {
+        if here < from || step < shift || (step <= 0 && last < from) {
             return None;
         }
         return match (step, usual.zip(off)) {
@@ -181,7 +178,7 @@ fn misfit_ms(change: &Change, open: &Open, last: i64, here: i64, step: i64, trac
     // Ahead: only a logger that ran on through the hour that is left out can change late.
     let ran_through = open.in_hour > 0 && open.first_in_hour == open.from_line;
     let (usual, off) = usual.zip(off)?;
-    (ran_through && step > 0 && track.steps.len() > 2 && 2 * off <= usual.min(shift)).then_some(off)
+    (ran_through && last >= from && step > 0 && track.steps.len() > 2 && 2 * off <= usual.min(shift)).then_some(off)
 }
 
 fn note(change: &Change, open: &Open) -> Option<String> {

@@ -14,10 +14,19 @@ pub(super) struct Asides {
 
 /// The place of a trouble that is the whole row's.
 pub(super) const ROW: usize = usize::MAX;
+/// The place of a trouble with the row's time, in whatever columns it stands.
+pub(super) const TIME: usize = usize::MAX - 1;
 
 impl Asides {
-    /// Counts one; `name` says the column's name where this is its first.
-    pub(super) fn take(&mut self, why: AsideWhy, place: usize, line: u64, example: &str, name: impl Fn() -> String) {
+    /// Counts one. The column's name and what stands there are asked for where this is the first of its kind.
+    pub(super) fn take(
+        &mut self,
+        why: AsideWhy,
+        place: usize,
+        line: u64,
+        name: impl FnOnce() -> String,
+        example: impl FnOnce() -> String,
+    ) {
         if let Some((aside, _)) = self.all.iter_mut().find(|(aside, at)| aside.why == why && *at == place) {
             aside.times += 1;
             return;
@@ -26,7 +35,7 @@ impl Asides {
             others.times += 1;
             return;
         }
-        let example: String = example.trim().chars().take(EXAMPLE_CHARS).collect();
+        let example: String = example().trim().chars().take(EXAMPLE_CHARS).collect();
         let aside = Aside { why, what: name(), times: 1, first_line: line, example };
         if self.all.len() < MAX_ENTRIES {
             self.all.push((aside, place));

@@ -164,3 +164,6 @@ fn watch_clock<S: Source + ?Sized>(
     })?;
     Ok(passages.end())
 }
+
+#[cfg(test)]
+mod tests;

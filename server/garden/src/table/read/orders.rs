@@ -109,3 +109,71 @@ impl Orders {
         self.next = 0;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::table::stamp::{Moment, Written};
+
+    /// The order of each row, written as in a file, from line 2 on.
+    fn orders(rows: &[&str]) -> Vec<Option<Order>> {
+        let mut watch = Watch::new(Order::Dmy);
+        let at = |row: &str, order| match Written::parse(row).and_then(|written| written.moment(order)) {
+            Some(Moment::Local(ms)) => Some(ms),
+            _ => None,
+        };
+        for (line, row) in (2..).zip(rows) {
+            watch.see(line, at(row, Order::Dmy), at(row, Order::Mdy));
+        }
+        let mut orders = watch.end();
+        (2..).zip(rows).map(|(line, _)| orders.of(line)).collect()
+    }
+
+    const DMY: Option<Order> = Some(Order::Dmy);
+    const MDY: Option<Order> = Some(Order::Mdy);
+
+    #[test]
+    fn row_is_read_in_the_order_that_follows_the_row_before() {
+        // As tunnel2-trh3, lines 2249 to 2251 and 3402 to 3403: `11/01` is 1 November.
+        let rows = ["31/10/2021 23:45", "11/01/2021 01:00", "11/01/2021 01:15", "11/12/2021 23:45", "13/11/2021 00:00"];
+        assert_eq!(orders(&rows)[..3], [DMY, MDY, MDY]);
+        let rows = ["11/11/2021 23:45", "11/12/2021 00:00", "11/12/2021 23:45", "13/11/2021 00:00"];
+        assert_eq!(orders(&rows), [DMY, MDY, MDY, DMY]);
+    }
+
+    #[test]
+    fn row_that_is_near_in_neither_order_is_set_aside_where_the_next_goes_on_from_the_last() {
+        // As tunnel2-trh3, lines 2342 to 2347: the midnight hour of 2 November is written as 12 January.
+        let rows = ["11/01/2021 23:45", "12/01/2021 00:00", "12/01/2021 00:45", "11/02/2021 01:00"];
+        let mut begun = vec!["31/10/2021 23:45"];
+        begun.extend(rows);
+        assert_eq!(orders(&begun), [DMY, MDY, None, None, MDY]);
+        // As tunnel2-micro1, line 7832: so even a date that reads in one order only.
+        assert_eq!(
+            orders(&[
+                "30/11/2021 23:45",
+                "12/01/2021 23:45",
+                "13/01/2021 00:00",
+                "13/01/2021 01:00",
+                "12/02/2021 01:15"
+            ]),
+            [DMY, MDY, None, None, MDY]
+        );
+    }
+
+    #[test]
+    fn row_behind_a_gap_counts_once_three_hours_go_on_from_it() {
+        let rows = ["06/10/2021 10:15", "14/10/2021 10:45", "14/10/2021 12:00", "14/10/2021 13:45", "14/10/2021 14:00"];
+        assert_eq!(orders(&rows), [DMY; 5]);
+        assert_eq!(orders(&rows[..3]), [DMY, None, None]);
+        // Behind a gap that both orders could close: ahead, not back.
+        let rows = ["20/07/2021 10:00", "11/05/2021 10:00", "11/05/2021 12:00", "11/05/2021 14:00"];
+        assert_eq!(orders(&rows), [DMY, MDY, MDY, MDY]);
+    }
+
+    #[test]
+    fn first_row_is_read_in_the_mappings_order_where_it_can_be() {
+        assert_eq!(orders(&["11/05/2021", "12/05/2021"]), [DMY, DMY]);
+        assert_eq!(orders(&["no time", "11/25/2021", "11/26/2021"])[1..], [MDY, MDY]);
+    }
+}

@@ -46,11 +46,18 @@ pub(super) enum ClockPlaces {
 }
 
 impl WhenPlaces {
-    /// The cell that an example of a time is taken from.
-    pub(super) fn first(&self) -> usize {
-        match self.date {
-            DatePlaces::At(place) | DatePlaces::Date(place) | DatePlaces::Numbers([place, ..]) => place,
+    /// All cells that the time is made of.
+    pub(super) fn all(&self) -> Vec<usize> {
+        let mut all = match self.date {
+            DatePlaces::At(place) | DatePlaces::Date(place) => vec![place],
+            DatePlaces::Numbers(places) => places.to_vec(),
+        };
+        match self.clock {
+            ClockPlaces::None => {}
+            ClockPlaces::Text(place) => all.push(place),
+            ClockPlaces::Hour(hour, minute) => all.extend([Some(hour), minute].into_iter().flatten()),
         }
+        all
     }
 }
 

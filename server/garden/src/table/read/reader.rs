@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use propstick_wire::Millis;
 
-use super::asides::{Asides, ROW};
+use super::asides::{Asides, ROW, TIME};
 use super::cautions::{About, Cautions, is_change_of_unit, span_words};
 use super::devices::Devices;
 use super::number::number;
@@ -61,8 +61,8 @@ pub(super) struct Reader<'m, 't> {
     report: Report,
 }
 
-/// A row that is set aside: why, the place of the cell it is about, and what stands there.
-type RowAside<'a> = (AsideWhy, usize, &'a str);
+/// A row that is set aside: why, and the place that it is about.
+type RowAside = (AsideWhy, usize);
 
 impl<'m, 't> Reader<'m, 't> {
     pub(super) fn new(
@@ -95,31 +95,36 @@ impl<'m, 't> Reader<'m, 't> {
 
     pub(super) fn row(&mut self, places: &Places, found: Found<'_>) -> ControlFlow<Option<Misfit>> {
         self.report.rows += 1;
-        let outcome = match found.row {
-            Err(why) => Err((why, ROW, found.text)),
-            Ok(row) => self.place_row(places, found.line, &row)?.map(|(device, t)| (row, device, t)),
+        let row = match found.row {
+            Ok(row) => row,
+            Err(why) => {
+                self.asides.take(why, ROW, found.line, String::new, || found.text.to_owned());
+                return ControlFlow::Continue(());
+            }
         };
-        match outcome {
-            Ok((row, device, t)) => self.cells(places, found.line, &row, device, t),
-            Err((why, place, example)) => {
+        match self.place_row(places, found.line, &row)? {
+            Ok((device, t)) => self.cells(places, found.line, &row, device, t),
+            Err((why, place)) => {
                 let mapping = self.mapping;
-                let name = || if place == ROW { String::new() } else { time_column(mapping) };
-                self.asides.take(why, place, found.line, example, name);
+                let stands = |places: Vec<usize>| {
+                    places.iter().filter_map(|place| row.cell(*place)).map(str::trim).collect::<Vec<_>>().join(" ")
+                };
+                let example = || stands(if place == TIME { places.when.all() } else { vec![place] });
+                let name = || if place == TIME { time_columns(mapping) } else { device_column(mapping) };
+                self.asides.take(why, place, found.line, name, example);
                 ControlFlow::Continue(())
             }
         }
     }
 
     /// Whose row it is, and its instant.
-    fn place_row<'a>(
+    fn place_row(
         &mut self,
         places: &Places,
         line: u64,
-        row: &Row<'a>,
-    ) -> ControlFlow<Option<Misfit>, Result<(u32, Millis), RowAside<'a>>> {
-        let place = places.when.first();
-        let text = row.cell(place).unwrap_or_default();
-        let aside = |why| ControlFlow::Continue(Err((why, place, text)));
+        row: &Row<'_>,
+    ) -> ControlFlow<Option<Misfit>, Result<(u32, Millis), RowAside>> {
+        let aside = |why| ControlFlow::Continue(Err((why, TIME)));
         let read = |order: Order| when(self.mapping, &places.when, row, order);
         let order = match &mut self.orders {
             Some(orders) => orders.of(line),
@@ -133,7 +138,7 @@ impl<'m, 't> Reader<'m, 't> {
         let Some(when) = read(order) else { return aside(AsideWhy::NoTime) };
         let device = match self.devices.of(places.device, row) {
             Ok(Some(device)) => device,
-            Ok(None) => return ControlFlow::Continue(Err((AsideWhy::NoDevice, ROW, row.cell(0).unwrap_or_default()))),
+            Ok(None) => return ControlFlow::Continue(Err((AsideWhy::NoDevice, places.device.unwrap_or(ROW)))),
             Err(misfit) => return ControlFlow::Break(Some(misfit)),
         };
         let t = match (when.moment, &mut self.clock) {
@@ -172,7 +177,7 @@ impl<'m, 't> Reader<'m, 't> {
         for (number_of_field, (field, place)) in mapping.fields.iter().zip(&places.fields).enumerate() {
             let name = || field.column.as_ref().map_or_else(String::new, ToString::to_string);
             let Some(cell) = row.cell(*place).map(str::trim) else {
-                self.asides.take(AsideWhy::Short, *place, line, row.cell(0).unwrap_or_default(), name);
+                self.asides.take(AsideWhy::Short, *place, line, name, || row.cells().collect::<Vec<_>>().join(" "));
                 continue;
             };
             if cell.is_empty() || mapping.missing.iter().any(|word| word.trim().eq_ignore_ascii_case(cell)) {
@@ -180,11 +185,11 @@ impl<'m, 't> Reader<'m, 't> {
                 continue;
             }
             let Some(v) = number(cell, mapping.decimal) else {
-                self.asides.take(AsideWhy::NotANumber, *place, line, cell, name);
+                self.asides.take(AsideWhy::NotANumber, *place, line, name, || cell.to_owned());
                 continue;
             };
             if !can_be_meant(field.quantity, v, &field.unit) {
-                self.asides.take(AsideWhy::OutOfRange, *place, line, cell, name);
+                self.asides.take(AsideWhy::OutOfRange, *place, line, name, || cell.to_owned());
                 continue;
             }
             let series = self.series(device, number_of_field)?;
@@ -321,7 +326,14 @@ impl<'m, 't> Reader<'m, 't> {
     }
 }
 
-/// The column that is named where a row has no time that counts.
-fn time_column(mapping: &FileMapping) -> String {
-    mapping.time.columns().first().map_or_else(String::new, |(_, column)| column.to_string())
+/// The columns that are named where a row has no time that counts.
+fn time_columns(mapping: &FileMapping) -> String {
+    mapping.time.columns().iter().map(|(_, column)| column.to_string()).collect::<Vec<_>>().join(", ")
+}
+
+fn device_column(mapping: &FileMapping) -> String {
+    match &mapping.device {
+        FileDevice::Column(column) => column.to_string(),
+        FileDevice::Mapping | FileDevice::Urn(_) => String::new(),
+    }
 }

@@ -169,3 +169,66 @@ impl Steps {
         self.counts.iter().filter(|(step, _)| 2 * **step > 5 * cadence).map(|(_, times)| times).sum()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::took::{DeviceKind, SeriesKind};
+    use propstick_wire::millis::MINUTE;
+
+    fn tally() -> Tally {
+        Tally::new(SeriesKey {
+            device: "urn:propstick:a".to_owned(),
+            device_kind: DeviceKind::File,
+            mapping: Some("a".to_owned()),
+            channel: "light".to_owned(),
+            unit_sent: "W/m2".to_owned(),
+            kind: SeriesKind::Instant,
+            span_s: 0,
+            stamp_end: false,
+        })
+    }
+
+    fn report_of(minutes: &[i64]) -> SeriesReport {
+        let mut tally = tally();
+        minutes.iter().for_each(|at| tally.take(Millis(at * MINUTE), *at as f64));
+        tally.report()
+    }
+
+    #[test]
+    fn gaps_are_steps_of_over_two_and_a_half_cadences() {
+        let report = report_of(&[0, 10, 20, 30, 55, 65, 91, 101]);
+        assert_eq!((report.n, report.cadence_s, report.gaps), (8, Some(600), 1));
+        assert_eq!(report.longest_gap, Some((Millis(65 * MINUTE), Millis(91 * MINUTE))));
+        assert_eq!((report.first, report.last), (Some(Millis(0)), Some(Millis(101 * MINUTE))));
+        assert_eq!((report.min, report.max), (0.0, 101.0));
+    }
+
+    #[test]
+    fn one_reading_or_none_but_the_same_has_no_cadence() {
+        assert_eq!((report_of(&[7]).cadence_s, report_of(&[7]).gaps), (None, 0));
+        assert_eq!((report_of(&[7, 7]).cadence_s, report_of(&[7, 7]).longest_gap), (None, None));
+    }
+
+    #[test]
+    fn stretches_out_of_order_are_put_in_order_before_holes_are_counted() {
+        // The later stretch first, then one that begins before it and overlaps its beginning, then one long before.
+        let report = report_of(&[100, 110, 120, 90, 95, 105, 0, 10, 20]);
+        assert_eq!((report.cadence_s, report.gaps), (Some(600), 1));
+        assert_eq!(report.longest_gap, Some((Millis(20 * MINUTE), Millis(90 * MINUTE))));
+        assert_eq!((report.first, report.last), (Some(Millis(0)), Some(Millis(120 * MINUTE))));
+    }
+
+    #[test]
+    fn steps_of_all_lengths_stay_within_their_room() {
+        let mut tally = tally();
+        let mut at = 0;
+        for number in 0..40_000_i64 {
+            at += 600_000 + number * 7 % 39_989;
+            tally.take(Millis(at), 1.0);
+        }
+        assert!(tally.steps.counts.len() <= MAX_STEPS);
+        let report = tally.report();
+        assert_eq!((report.cadence_s, report.gaps), (Some(620), 0));
+    }
+}
