@@ -256,15 +256,12 @@ impl<'de> Deserialize<'de> for Column {
             }
 
             fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<Column, E> {
-                u32::try_from(number)
-                    .map(Column::Number)
-                    .map_err(|_| E::custom(format!("{number}; there are not so many columns")))
+                self.visit_i64(i64::try_from(number).unwrap_or(i64::MAX))
             }
 
             fn visit_i64<E: serde::de::Error>(self, number: i64) -> Result<Column, E> {
-                u32::try_from(number)
-                    .map(Column::Number)
-                    .map_err(|_| E::custom(format!("{number}; columns are counted from 1")))
+                let column = u32::try_from(number).map(Column::Number);
+                column.map_err(|_| E::custom(format!("{number}; columns are counted from 1 and are not so many")))
             }
         }
 
@@ -304,7 +301,7 @@ mod tests {
             ("at = '/t'\nkind = 'sum'\nspan_s = 60", "field[0].kind: \"sum\"; allowed for rain only"),
             ("at = '/t'\nkind = 'middle'", "\"middle\"; expected one of instant, sum, mean, min, max"),
             ("at = '/t'\nkind = 'min'\nspan_s = 60\nstamp = 'middle'", "unknown variant `middle`"),
-            ("column = 5000000000", "5000000000; there are not so many columns"),
+            ("column = 5000000000", "5000000000; columns are counted from 1 and"),
             ("column = 1.5", "invalid type: floating point `1.5`, expected the name of a column, or its number"),
         ] {
             let error = mapping(field).unwrap_err();
