@@ -10,6 +10,7 @@ mod label;
 mod lines;
 mod outlet;
 mod read;
+pub mod recording;
 mod senml;
 mod text;
 mod wide;
