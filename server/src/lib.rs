@@ -9,6 +9,7 @@ pub mod config;
 #[cfg(feature = "embedded-broker")]
 pub mod demo;
 pub mod engine;
+pub mod files;
 pub mod house;
 pub mod stop;
 pub mod store;

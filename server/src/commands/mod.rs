@@ -19,6 +19,7 @@ mod board;
 mod check;
 #[cfg(feature = "embedded-broker")]
 mod demo;
+mod export;
 mod now;
 mod replay;
 mod running;
@@ -50,6 +51,8 @@ enum Command {
     Now(now::NowArgs),
     /// Make, list and take away the logins of boards.
     Board(board::BoardArgs),
+    /// Take readings, days, advice, the garden or a recording out, in open formats.
+    Export(export::ExportArgs),
     /// Look whether configuration, garden and data are in order.
     Check(check::CheckArgs),
 }
@@ -105,6 +108,7 @@ pub fn run() -> ExitCode {
         Command::Replay(args) => replay::run(args),
         Command::Now(args) => now::run(&args),
         Command::Board(args) => board::run(args),
+        Command::Export(args) => export::run(&args),
         Command::Check(args) => check::run(&args),
     };
     match done {

@@ -4,7 +4,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use chrono::{Days, NaiveDate};
 use propstick_agronomy::degree_days::Method;
-use propstick_garden::fold::{DayKind, date_of, day_figures};
+use propstick_garden::fold::{DayKind, T_ERROR_C, date_of, day_figures};
 use propstick_garden::model::{Garden, Measure};
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
@@ -16,7 +16,7 @@ use super::answers::F;
 use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
-use super::structures::{T_ERROR_C, structure_of};
+use super::structures::structure_of;
 use crate::store::readings::Span;
 
 /// Most days in one answer.

@@ -4,7 +4,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
-use propstick_garden::fold::{Figure, Why, air_figure_within, civil_day, date_of, day_figures};
+use propstick_garden::fold::{Figure, T_ERROR_C, Why, air_figure_within, civil_day, date_of, day_figures};
 use propstick_garden::model::{Garden, Measure, Spot, Structure};
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
@@ -18,8 +18,6 @@ use super::problem::Problem;
 use super::readers::{Standing, Views, answer};
 use crate::store::readings::{Series, Span};
 
-/// Stated error of a thermometer that nobody has stated, °C. Makers of the usual chips state 0.2 to 0.4.
-pub(super) const T_ERROR_C: f64 = 0.3;
 /// Stated error of a humidity sensor that nobody has stated, %RH (advice.md of the design: 3).
 pub(super) const RH_ERROR_PCT: f64 = 3.0;
 

@@ -1,6 +1,9 @@
 //! A series as text: which device, which channel, which unit, and what a number means in time.
 
+use propstick_wire::Quantity;
+
 use crate::decode::mapping::URN_PREFIX;
+use crate::model::Measure;
 use crate::took::{DeviceKind, SeriesKey, SeriesKind};
 
 /// The series of a device's channel, for instants. The device's name says what kind of source it is: `urn:dev:` a board of ours,
@@ -28,8 +31,15 @@ pub fn label(key: &SeriesKey) -> String {
     format!("{} {} [{}]", key.device, key.channel, unit_and_meaning(&key.unit_sent, key))
 }
 
+/// What is measured at a spot as the head of a column: `STRUCTURE / SPOT / QUANTITY [UNIT]`, with the unit as said to people; `key` says what a number
+/// means in time. This is for reading, not for coming back in.
+pub fn spot_label(structure_name: &str, spot: &str, quantity: Quantity, key: &SeriesKey) -> String {
+    let unit = unit_and_meaning(Measure::Direct(quantity).unit(), key);
+    format!("{structure_name} / {spot} / {} [{unit}]", quantity.name())
+}
+
 /// `UNIT`, or `UNIT; sum 3600 s, end` where a number says something of an interval.
-pub(super) fn unit_and_meaning(unit: &str, key: &SeriesKey) -> String {
+fn unit_and_meaning(unit: &str, key: &SeriesKey) -> String {
     match key.kind {
         SeriesKind::Instant => unit.to_owned(),
         kind => format!("{unit}; {} {} s, {}", kind.word(), key.span_s, stamp_word(key.stamp_end)),
@@ -79,6 +89,11 @@ mod tests {
         };
         assert_eq!(label(&rain), "urn:propstick:roof:a%20b rain [mm; sum 3600 s, end]");
         assert_eq!((rain.device_kind, rain.mapping.as_deref()), (DeviceKind::Foreign, Some("roof")));
+        assert_eq!(
+            spot_label("Long tunnel", "roof", Quantity::Rain, &rain),
+            "Long tunnel / roof / rain [mm; sum 3600 s, end]"
+        );
+        assert_eq!(spot_label("=A1", "x", Quantity::AirTemperature, &air), "=A1 / x / air-temperature [°C]");
         for key in [air, rain] {
             assert_eq!(from_label(&label(&key)).as_ref(), Some(&key));
         }

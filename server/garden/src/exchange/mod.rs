@@ -18,7 +18,7 @@ mod writer;
 
 pub use advice::{AdviceMove, AdvicePiece, AdviceReading, advice_header, advice_row};
 pub use days::{DayColumns, DayOfStructure};
-pub use label::{from_label, label, series_key};
+pub use label::{from_label, label, series_key, spot_label};
 pub use outlet::Outlet;
 pub use read::{RECOGNISED_BY_BYTES, read_form, recognise};
 pub use text::json_text;

@@ -8,5 +8,5 @@ pub use days::{
     DayFigures, DayKind, DaySpan, HourRow, civil_day, date_of, day_figures, hour_shift_ms, local, noon_day,
     standard_offset_s, utc_day,
 };
-pub use figure::{Figure, Why};
+pub use figure::{Figure, T_ERROR_C, Why};
 pub use samples::{Ledgered, air_figure, air_figure_within, of_air, placed_samples};

@@ -1,0 +1,3 @@
+//! Files in, files out.
+
+pub mod export;
