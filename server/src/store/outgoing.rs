@@ -44,11 +44,7 @@ impl Readings {
     ///
     /// # Errors
     /// A store that cannot be read.
-    pub fn traffic(
-        &self,
-        span: Span,
-        take: &mut dyn FnMut(Arrival) -> ControlFlow<()>,
-    ) -> Result<(), StoreError> {
+    pub fn traffic(&self, span: Span, take: &mut dyn FnMut(Arrival) -> ControlFlow<()>) -> Result<(), StoreError> {
         let mut query = self.db.prepare_cached(
             "SELECT series, t, v, arrived, facts FROM reading WHERE origin = 0 AND arrived >= ?1 AND arrived < ?2
              UNION ALL SELECT series, t, v, arrived, facts FROM variant WHERE origin = 0 AND arrived >= ?1 AND arrived < ?2
