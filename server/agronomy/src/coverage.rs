@@ -53,16 +53,7 @@ impl HourCell {
 /// 24 h before that hour's end ([`CADENCE_UNKNOWN_MS`] where there was no step). Nothing is interpolated.
 /// **Source**: the rule of this project's design, section derived.db; no publication.
 pub fn hour_cells(samples: &[Sample], from_ms: i64, hours: usize) -> Vec<HourCell> {
-    let mut cells: Vec<HourCell> = (0..hours)
-        .map(|k| HourCell {
-            from_ms: from_ms + k as i64 * HOUR_MS,
-            n: 0,
-            covered_ms: 0,
-            min: f64::INFINITY,
-            max: f64::NEG_INFINITY,
-            sum: 0.0,
-        })
-        .collect();
+    let mut cells: Vec<HourCell> = (0..hours).map(|k| empty_cell(from_ms + k as i64 * HOUR_MS)).collect();
     let to_ms = from_ms + hours as i64 * HOUR_MS;
     // Only the last sample before the first hour can reach into it.
     let first = samples.partition_point(|s| s.t_ms < from_ms).saturating_sub(1);
@@ -85,6 +76,35 @@ pub fn hour_cells(samples: &[Sample], from_ms: i64, hours: usize) -> Vec<HourCel
     cells
 }
 
+/// A sum or mean over an interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Interval {
+    /// First instant of the interval, ms.
+    pub start_ms: i64,
+    /// Its length, ms, above 0.
+    pub span_ms: i64,
+    /// Sum or mean, in the quantity's unit.
+    pub v: f64,
+}
+
+/// The hours `from_ms + k * 1 h`, k = 0..`hours`, of sums or means over intervals of at most an hour.
+///
+/// **Shape**: in any order, each interval once; the result has one cell for every hour asked for, empty ones included. An interval belongs as a whole
+/// to the hour in which it starts and covers its length there, all of them together at most the hour. `min`, `max` and `sum` are those of the values.
+/// **Source**: the rule of this project's design, section derived.db; no publication.
+pub fn interval_cells(intervals: &[Interval], from_ms: i64, hours: usize) -> Vec<HourCell> {
+    let mut cells: Vec<HourCell> = (0..hours).map(|k| empty_cell(from_ms + k as i64 * HOUR_MS)).collect();
+    for i in intervals.iter().filter(|i| i.start_ms >= from_ms) {
+        let Some(cell) = cells.get_mut(((i.start_ms - from_ms) / HOUR_MS) as usize) else { continue };
+        cell.n += 1;
+        cell.covered_ms = (cell.covered_ms + i.span_ms).min(HOUR_MS);
+        cell.min = cell.min.min(i.v);
+        cell.max = cell.max.max(i.v);
+        cell.sum += i.v;
+    }
+    cells
+}
+
 /// Median step of the samples whose later end lies in `[until_ms - 24 h, until_ms)`; none where there is no step.
 ///
 /// **Shape**: `samples` ascend in time. With an even number of steps the greater of the middle two.
@@ -98,6 +118,10 @@ pub fn cadence_ms(samples: &[Sample], until_ms: i64) -> Option<i64> {
 pub fn gaps(samples: &[Sample], cadence_ms: i64) -> Vec<(i64, i64)> {
     let limit = cadence_ms * 5 / 2;
     samples.windows(2).filter(|w| w[1].t_ms - w[0].t_ms > limit).map(|w| (w[0].t_ms, w[1].t_ms)).collect()
+}
+
+fn empty_cell(from_ms: i64) -> HourCell {
+    HourCell { from_ms, n: 0, covered_ms: 0, min: f64::INFINITY, max: f64::NEG_INFINITY, sum: 0.0 }
 }
 
 struct Cadence<'a> {
@@ -211,6 +235,19 @@ mod tests {
                 assert_eq!(hour_cells(&near, from_ms, 1)[0], *expected, "hour {first}");
             }
         }
+    }
+
+    #[test]
+    fn sum_belongs_to_the_hour_in_which_its_interval_starts() {
+        // Half-hourly rain: 0.2 from 05:30, 0.4 from 06:00, 0.1 from 06:30, and three quarters of an hour from 06:45.
+        let half = 30 * MIN;
+        let rain = [(330, half, 0.2), (360, half, 0.4), (390, half, 0.1), (405, 45 * MIN, 0.3)];
+        let rain = rain.map(|(at, span_ms, v)| Interval { start_ms: at * MIN, span_ms, v });
+        let cells = interval_cells(&rain, 5 * HOUR_MS, 3);
+        let found: Vec<(u32, i64, f64)> =
+            cells.iter().map(|c| (c.n, c.covered_ms, (c.sum * 10.0).round() / 10.0)).collect();
+        assert_eq!(found, [(1, half, 0.2), (3, HOUR_MS, 0.8), (0, 0, 0.0)]);
+        assert_eq!((cells[1].min, cells[1].max), (0.1, 0.4));
     }
 
     #[test]
