@@ -56,9 +56,13 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("engine", &["store"]),
     ("notify", &["config", "store"]),
     ("house", &["clock", "config", "engine", "notify", "stop", "store", "transport"]),
-    ("web", &["clock", "config", "engine", "house", "stop", "store"]),
+    ("files", &["config", "store"]),
+    ("web", &["clock", "config", "engine", "files", "house", "stop", "store"]),
     ("demo", &["clock", "config", "engine", "house", "stop", "store", "transport"]),
-    ("commands", &["clock", "config", "demo", "engine", "house", "notify", "stop", "store", "transport", "web"]),
+    (
+        "commands",
+        &["clock", "config", "demo", "engine", "files", "house", "notify", "stop", "store", "transport", "web"],
+    ),
     ("main", &["commands"]),
     ("lib", &[]),
 ];
@@ -76,6 +80,8 @@ const DOORS: &[(&str, &[&str])] = &[
     ("propstick_pages", &["web"]),
     ("argon2", &["house"]),
     ("clap", &["commands", "main"]),
+    ("flate2", &["files"]),
+    ("sha2", &["files"]),
 ];
 
 fn metadata(no_deps: bool) -> Metadata {

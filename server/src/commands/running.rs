@@ -9,7 +9,7 @@ use propstick_garden::model::{Garden, parse_garden};
 
 use super::Failed;
 use crate::config::Config;
-use crate::house::{EngineDoor, House, Opened, Roads, Windows, new_password};
+use crate::house::{Doors, House, Opened, Roads, Windows, new_password};
 use crate::stop::{Stop, Stopper};
 use crate::store::DataFolder;
 use crate::web;
@@ -43,7 +43,7 @@ pub(super) struct Pages {
     pub(super) address: SocketAddr,
     pub(super) stop: Stop,
     stopper: Stopper,
-    door: Arc<OnceLock<EngineDoor>>,
+    doors: Arc<OnceLock<Doors>>,
     server: tokio::task::JoinHandle<std::io::Result<()>>,
 }
 
@@ -56,11 +56,11 @@ impl Pages {
         let address = listener.local_addr().map_err(|e| Failed::work(e.to_string()))?;
         let token = new_password().map_err(Failed::work)?;
         let (stopper, stop) = Stop::pair();
-        let door = Arc::new(OnceLock::new());
-        let desk = web::Desk::new(windows, Arc::clone(&door), &token, stop.clone());
+        let doors = Arc::new(OnceLock::new());
+        let desk = web::Desk::new(windows, Arc::clone(&doors), &token, stop.clone());
         let server = tokio::spawn(web::serve(listener, desk));
         folder.announce(&address.to_string(), &token)?;
-        Ok(Pages { address, stop, stopper, door, server })
+        Ok(Pages { address, stop, stopper, doors, server })
     }
 
     /// Waits for the word to stop, then ends the pages.
@@ -87,7 +87,7 @@ impl Running {
         pages: Pages,
     ) -> Result<Running, Failed> {
         let mut house = opened.start(config, windows).map_err(|e| Failed::work(format!("cannot start: {e}")))?;
-        let _ = pages.door.set(house.engine().clone());
+        let _ = pages.doors.set(house.doors());
         let roads = Roads::open(&mut house, config, pages.stop.clone()).await;
         let roads = roads.map_err(|e| Failed::given(e.to_string()))?;
         Ok(Running { roads, house, pages })

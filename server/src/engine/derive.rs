@@ -4,10 +4,11 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use chrono::Datelike;
-use propstick_agronomy::coverage::{HOUR_MS, LOOK_BACK_MS, Sample, hour_cells};
+use propstick_agronomy::coverage::{HOUR_MS, HourCell, Interval, LOOK_BACK_MS, Sample, hour_cells, interval_cells};
 use propstick_garden::fold::{HourRow, date_of, hour_shift_ms, of_air};
 use propstick_garden::model::{Garden, Measure, Placement};
 use propstick_wire::Millis;
+use propstick_wire::millis::SECOND;
 use propstick_wire::quantity::Quantity;
 
 use super::tails::Tails;
@@ -92,9 +93,31 @@ impl Sources<'_> {
         })
     }
 
-    /// The series placed at a spot for a quantity whose numbers are values at an instant: only these have hours so far.
+    /// What was summed up or averaged of a quantity at a spot over intervals that begin in `span`, of those that an hour can hold.
+    fn intervals(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Interval>, StoreError> {
+        let mut all = Vec::new();
+        for placed in placed::placed(self.garden, self.series, spot, quantity) {
+            let span_ms = placed.1.span_s.saturating_mul(SECOND);
+            if placed.1.is_of_instants() || !(1..=HOUR_MS).contains(&span_ms) {
+                continue;
+            }
+            let samples = placed::samples(self.garden, std::iter::once(placed), span, |series, cut| {
+                match self.tails.within(series, cut) {
+                    Some(points) => Ok(Cow::Borrowed(points)),
+                    None => self.readings.run(series, cut),
+                }
+            })?;
+            all.extend(samples.into_iter().map(|s| Interval { start_ms: s.t_ms, span_ms, v: s.v }));
+        }
+        // Where two series tell of one beginning, the shorter interval counts, and then the smaller value: whatever was heard first.
+        all.sort_by(|a, b| a.start_ms.cmp(&b.start_ms).then(a.span_ms.cmp(&b.span_ms)).then(a.v.total_cmp(&b.v)));
+        all.dedup_by_key(|i| i.start_ms);
+        Ok(all)
+    }
+
+    /// The series placed at a spot for a quantity whose numbers are values at an instant.
     fn instants<'a>(&'a self, spot: &'a str, quantity: Quantity) -> impl Iterator<Item = (&'a Placement, &'a Series)> {
-        placed::placed(self.garden, self.series, spot, quantity).filter(|(_, s)| s.kind == "instant")
+        placed::placed(self.garden, self.series, spot, quantity).filter(|(_, s)| s.is_of_instants())
     }
 
     /// The last instant anything was measured of a quantity at a spot.
@@ -116,7 +139,7 @@ impl Sources<'_> {
         let newest = self.last(spot, quantity).unwrap_or(last).max(last);
         let to = floor((last.0 + CADENCE_REACH).min(newest.0)) + HOUR_MS + REACH;
         let before = self.samples(spot, quantity, Span { from: first.plus(-REACH), to: first })?;
-        let from = floor(before.last().map_or(first.0, |s| s.t_ms));
+        let from = floor(before.last().map_or(first.0, |s| s.t_ms).min(first.0));
         let mut at = from;
         while at < to {
             let end = (at + CHUNK).min(to);
@@ -135,36 +158,66 @@ impl Sources<'_> {
         give: &mut dyn FnMut(HoursOf) -> Result<(), StoreError>,
     ) -> Result<(), StoreError> {
         let wide = Span { from: span.from.plus(-LOOK_BACK_MS), to: span.to.plus(REACH) };
-        let own = self.samples(spot, quantity, wide)?;
+        let own = self.measured(spot, quantity, wide)?;
         give(hours_of(spot, Measure::Direct(quantity), span, &own))?;
         let (temperature, humidity) = match quantity {
             _ if !with_air => return Ok(()),
             Quantity::AirTemperature => {
-                let humidity = self.samples(spot, Quantity::AirHumidity, wide)?;
+                let humidity = self.measured(spot, Quantity::AirHumidity, wide)?;
                 (own, humidity)
             }
-            Quantity::AirHumidity => (self.samples(spot, Quantity::AirTemperature, wide)?, own),
+            Quantity::AirHumidity => (self.measured(spot, Quantity::AirTemperature, wide)?, own),
             _ => return Ok(()),
         };
         for measure in Measure::OF_AIR {
-            give(hours_of(spot, measure, span, &of_air(measure, &temperature, &humidity)))?;
+            let instants = of_air(measure, &temperature.instants, &humidity.instants);
+            let intervals = of_air_means(measure, &temperature.intervals, &humidity.intervals);
+            give(hours_of(spot, measure, span, &Measured { instants, intervals }))?;
         }
         Ok(())
     }
+
+    fn measured(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Measured, StoreError> {
+        Ok(Measured { instants: self.samples(spot, quantity, span)?, intervals: self.intervals(spot, quantity, span)? })
+    }
 }
 
-fn hours_of(spot: &str, measure: Measure, span: Span, samples: &[Sample]) -> HoursOf {
+/// What was measured of a quantity at a spot.
+struct Measured {
+    instants: Vec<Sample>,
+    intervals: Vec<Interval>,
+}
+
+/// A figure of the air from means of temperature and humidity over the same interval.
+fn of_air_means(measure: Measure, temperature: &[Interval], humidity: &[Interval]) -> Vec<Interval> {
+    let samples = |of: &[Interval]| of.iter().map(|i| Sample { t_ms: i.start_ms, v: i.v }).collect::<Vec<_>>();
+    let figures = of_air(measure, &samples(temperature), &samples(humidity));
+    let span_of = |all: &[Interval], t_ms| all.binary_search_by_key(&t_ms, |i| i.start_ms).map(|k| all[k].span_ms);
+    let interval = |s: Sample| match (span_of(temperature, s.t_ms), span_of(humidity, s.t_ms)) {
+        (Ok(a), Ok(b)) if a == b => Some(Interval { start_ms: s.t_ms, span_ms: a, v: s.v }),
+        _ => None,
+    };
+    figures.into_iter().filter_map(interval).collect()
+}
+
+fn hours_of(spot: &str, measure: Measure, span: Span, measured: &Measured) -> HoursOf {
     let hours = (span.to.since(span.from) / HOUR_MS).max(0) as usize;
-    let rows = hour_cells(samples, span.from.0, hours)
-        .into_iter()
-        .map(|c| HourRow {
-            from: Millis(c.from_ms),
-            n: c.n,
-            covered_ms: c.covered_ms,
-            min: c.min,
-            max: c.max,
-            sum: c.sum,
-        })
-        .collect();
-    HoursOf { spot: spot.to_owned(), measure, span, rows }
+    let mut cells = hour_cells(&measured.instants, span.from.0, hours);
+    if !measured.intervals.is_empty() {
+        for (cell, of_intervals) in cells.iter_mut().zip(interval_cells(&measured.intervals, span.from.0, hours)) {
+            // An hour with values at an instant is made of them alone.
+            if cell.n == 0 && of_intervals.n > 0 {
+                *cell = of_intervals;
+            }
+        }
+    }
+    let row = |c: HourCell| HourRow {
+        from: Millis(c.from_ms),
+        n: c.n,
+        covered_ms: c.covered_ms,
+        min: c.min,
+        max: c.max,
+        sum: c.sum,
+    };
+    HoursOf { spot: spot.to_owned(), measure, span, rows: cells.into_iter().map(row).collect() }
 }

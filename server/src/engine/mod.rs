@@ -24,7 +24,7 @@ use derive::{News, Sources};
 use tails::Tails;
 
 /// A change in how figures are worked out; raising it makes all of them anew.
-const DERIVATION: u32 = 1;
+const DERIVATION: u32 = 2;
 /// How much of the present is worked out in one go.
 const LIVE_LOT: i64 = SECOND;
 /// How much of a recorded time is worked out in one go.
@@ -113,6 +113,8 @@ pub struct Engine {
     now: Millis,
     desk: advise::Desk,
     recipe: String,
+    /// Tells this ledger from any other: figures are of the one they were worked out from.
+    ledger_id: String,
 }
 
 /// Where a series counts, and from when until when.
@@ -124,6 +126,14 @@ struct PlacedSeries {
     quantity: Quantity,
     from: Millis,
     to: Option<Millis>,
+    /// How long before its stamp the interval of a number begins.
+    starts_before_ms: i64,
+}
+
+impl PlacedSeries {
+    fn holds(&self, at: Millis) -> bool {
+        self.from <= at && self.to.is_none_or(|to| at < to)
+    }
 }
 
 impl Engine {
@@ -138,9 +148,11 @@ impl Engine {
             None => garden_db.garden()?.unwrap_or_else(Garden::empty),
         };
         let recipe = recipe_of(&kept);
+        let readings = Readings::open(&folder::readings_path(folder))?;
+        let ledger_id = readings.ledger_id()?;
         let mut engine = Engine {
-            derived: Derived::open(&folder::derived_path(folder), &recipe)?,
-            readings: Readings::open(&folder::readings_path(folder))?,
+            derived: Derived::open(&folder::derived_path(folder), &of_ledger(&recipe, &ledger_id))?,
+            readings,
             garden: Arc::new(kept),
             garden_db,
             series: Vec::new(),
@@ -155,6 +167,7 @@ impl Engine {
             now: Millis(0),
             desk: advise::Desk::default(),
             recipe,
+            ledger_id,
         };
         engine.desk = advise::Desk::open(&engine.garden, &engine.garden_db)?;
         engine.look_in_ledger()?;
@@ -286,8 +299,8 @@ impl Engine {
         for f in committed.fresh.iter().filter(|_| is_news) {
             self.tails.take(f.series, f.t, f.v);
             let Some(places) = self.placed.get(&f.series) else { continue };
-            for p in places.iter().filter(|p| p.from <= f.t && p.to.is_none_or(|to| f.t < to)) {
-                self.news.note(&p.spot, p.quantity, f.t, f.t);
+            for (p, at) in places.iter().map(|p| (p, f.t.plus(-p.starts_before_ms))).filter(|(p, at)| p.holds(*at)) {
+                self.news.note(&p.spot, p.quantity, at, at);
                 touched.insert(&p.structure);
                 outside |= p.outside;
             }
@@ -377,7 +390,7 @@ impl Engine {
         let another = recipe != self.recipe;
         if another {
             // Before the garden is taken over: if this fails, the same command does all of it again.
-            self.derived.begin_anew(&recipe)?;
+            self.derived.begin_anew(&of_ledger(&recipe, &self.ledger_id))?;
             self.recipe = recipe;
         }
         self.garden = Arc::new(kept);
@@ -395,12 +408,13 @@ impl Engine {
         self.generation = self.looked;
         self.series = self.readings.series()?;
         self.place_all();
+        self.tails.clear();
         for k in 0..self.series.len() {
             self.tails.load(&self.readings, self.series[k].id)?;
         }
         if self.derived.done()? > self.looked {
             // An older ledger was put in the place of the one that the figures are from.
-            self.derived.begin_anew(&self.recipe)?;
+            self.derived.begin_anew(&of_ledger(&self.recipe, &self.ledger_id))?;
         }
         self.find_news()?;
         self.unsure = false;
@@ -432,6 +446,7 @@ impl Engine {
     fn note_series(&mut self, k: usize, first: Millis, last: Millis) {
         let Some(places) = self.placed.get(&self.series[k].id) else { return };
         for p in places {
+            let (first, last) = (first.plus(-p.starts_before_ms), last.plus(-p.starts_before_ms));
             let from = first.max(p.from);
             let to = p.to.map_or(last, |t| last.min(t.plus(-1)));
             if from <= to {
@@ -449,7 +464,7 @@ impl Engine {
 
     fn place(&mut self, k: usize) {
         let s = &self.series[k];
-        if s.kind != "instant" {
+        if !s.is_sampled() {
             return;
         }
         let outside = self.garden.outside_spot().map(|o| o.slug.as_str());
@@ -466,6 +481,7 @@ impl Engine {
                     quantity: p.quantity,
                     from: p.from,
                     to: p.to,
+                    starts_before_ms: s.starts_before_ms(),
                 })
             })
             .collect();
@@ -477,6 +493,11 @@ impl Engine {
 
 fn live(what: &'static str, structure: Option<&str>) -> Effect {
     Effect::Live(Change { what, structure: structure.map(str::to_owned), from: None, to: None })
+}
+
+/// The recipe of figures that were worked out from one ledger.
+fn of_ledger(recipe: &str, ledger_id: &str) -> String {
+    format!("{recipe} {ledger_id}")
 }
 
 /// What the figures were worked out by: another recipe means working them out anew.

@@ -26,6 +26,11 @@ struct Tail {
 }
 
 impl Tails {
+    /// Forgets everything, before tails are loaded anew.
+    pub(super) fn clear(&mut self) {
+        self.tails.clear();
+    }
+
     /// Loads the tail of a series from the store.
     pub(super) fn load(&mut self, readings: &Readings, series: SeriesId) -> Result<(), StoreError> {
         let Some((_, last)) = readings.extent(series)? else {

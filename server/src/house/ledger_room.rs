@@ -1,6 +1,7 @@
 //! The ledger's thread: takes what has come, commits it, and only then lets it be acknowledged.
 
 use std::sync::Arc;
+use std::sync::mpsc::sync_channel;
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
@@ -13,7 +14,7 @@ use tokio::sync::mpsc;
 
 use super::engine_room::EngineDoor;
 use super::health::{Health, Light};
-use crate::engine::Input;
+use crate::engine::{Command, Input};
 use crate::stop::Stop;
 use crate::store::ledger::Due;
 use crate::store::{Committed, Ledger, StoreError};
@@ -21,14 +22,43 @@ use crate::transport::{Ack, Stored};
 
 /// Most messages in one transaction.
 const LOT: usize = 512;
+/// Errands that may wait.
+const ERRANDS: usize = 16;
 /// Pause after a commit that failed, so that a full disk does not keep the machine busy.
 const PAUSE: Duration = Duration::from_secs(1);
+
+/// Something to be done with the ledger on its own thread.
+type Errand = Box<dyn FnOnce(&mut Ledger) + Send>;
+
+/// The way to have something done with the ledger. Messages wait meanwhile; none is lost.
+#[derive(Clone)]
+pub struct LedgerDoor {
+    errands: mpsc::Sender<Errand>,
+}
+
+impl LedgerDoor {
+    /// The door, and where its errands come out.
+    pub(super) fn pair() -> (LedgerDoor, mpsc::Receiver<Errand>) {
+        let (errands, come) = mpsc::channel(ERRANDS);
+        (LedgerDoor { errands }, come)
+    }
+
+    /// Has something done and waits for it, on a thread that may wait; none if the ledger has stopped.
+    pub fn run<T: Send + 'static>(&self, errand: impl FnOnce(&mut Ledger) -> T + Send + 'static) -> Option<T> {
+        let (tell, told) = sync_channel(1);
+        let errand: Errand = Box::new(move |ledger| {
+            let _ = tell.send(errand(ledger));
+        });
+        self.errands.blocking_send(errand).ok()?;
+        told.recv().ok()
+    }
+}
 
 /// Starts the thread. It ends when `stop` is asked for, with everything committed that came before; a road may still hold an inbox then.
 pub(super) fn start(
     ledger: Ledger,
     book: Book,
-    taken: mpsc::Receiver<(Envelope, Ack)>,
+    (taken, errands): (mpsc::Receiver<(Envelope, Ack)>, mpsc::Receiver<Errand>),
     send: mpsc::Sender<Publish>,
     engine: EngineDoor,
     health: Arc<Health>,
@@ -37,7 +67,14 @@ pub(super) fn start(
     let room = Room { ledger, book, send, engine, health };
     // The thread waits for two things at once; a runtime of its own lets it.
     let waiting = tokio::runtime::Builder::new_current_thread().build()?;
-    thread::Builder::new().name("ledger".to_owned()).spawn(move || room.run(taken, &waiting, &stop))
+    thread::Builder::new().name("ledger".to_owned()).spawn(move || room.run(taken, errands, &waiting, &stop))
+}
+
+/// What comes next.
+enum Next {
+    Message(Box<(Envelope, Ack)>),
+    Errand(Errand),
+    Stop,
 }
 
 struct Room {
@@ -59,17 +96,31 @@ impl Drop for Room {
 }
 
 impl Room {
-    fn run(mut self, mut taken: mpsc::Receiver<(Envelope, Ack)>, waiting: &Runtime, stop: &Stop) {
+    fn run(
+        mut self,
+        mut taken: mpsc::Receiver<(Envelope, Ack)>,
+        mut errands: mpsc::Receiver<Errand>,
+        waiting: &Runtime,
+        stop: &Stop,
+    ) {
         // No timer: whatever is there is committed, and the next lot gathers meanwhile.
         loop {
-            let first = waiting.block_on(async {
+            let next = waiting.block_on(async {
                 tokio::select! {
                     biased;
-                    first = taken.recv() => first,
-                    () = stop.stopped() => None,
+                    Some(first) = taken.recv() => Next::Message(Box::new(first)),
+                    Some(errand) = errands.recv() => Next::Errand(errand),
+                    () = stop.stopped() => Next::Stop,
                 }
             });
-            let Some(first) = first else { return };
+            let first = match next {
+                Next::Message(first) => *first,
+                Next::Errand(errand) => {
+                    self.run_errand(errand);
+                    continue;
+                }
+                Next::Stop => return,
+            };
             let mut lot: Vec<Took> = Vec::new();
             let mut acks = Vec::new();
             let mut next = Some(first);
@@ -82,6 +133,20 @@ impl Room {
                 Ok(done) => self.committed(done, acks),
                 Err(error) => self.failed(&error, acks),
             }
+            // Where messages never end an errand has its turn, too.
+            if let Ok(errand) = errands.try_recv() {
+                self.run_errand(errand);
+            }
+        }
+    }
+
+    fn run_errand(&mut self, errand: Errand) {
+        let before = self.ledger.generation();
+        errand(&mut self.ledger);
+        let after = self.ledger.generation();
+        if after != before {
+            self.health.committed(after, 0, 0);
+            self.engine.tell(Input::Command(Command::LookInLedger));
         }
     }
 

@@ -31,6 +31,7 @@ pub use access::{hash_password, new_password};
 pub use engine_room::{EngineDoor, Mail};
 pub use health::{Building, Health, Light, Report};
 pub use history::Historian;
+pub use ledger_room::LedgerDoor;
 pub use roads::{Roads, RoadsError};
 
 /// How many messages may wait for the ledger before the roads wait.
@@ -67,6 +68,15 @@ impl Windows {
     }
 }
 
+/// The ways to the threads of a running house.
+#[derive(Clone)]
+pub struct Doors {
+    /// To the engine's.
+    pub engine: EngineDoor,
+    /// To the ledger's.
+    pub ledger: LedgerDoor,
+}
+
 /// A house whose ledger and engine run.
 pub struct House {
     /// What the rooms that only read need.
@@ -77,7 +87,7 @@ pub struct House {
     pub outbox: Option<mpsc::Receiver<Publish>>,
     /// The way to send something.
     pub send: mpsc::Sender<Publish>,
-    engine: EngineDoor,
+    doors: Doors,
     ledger_thread: Option<JoinHandle<()>>,
     engine_thread: Option<JoinHandle<()>>,
     stopper: Stopper,
@@ -136,14 +146,16 @@ impl Opened {
         let (engine, engine_thread) = engine_room::start(engine, windows.clone())?;
         let (stopper, stop) = Stop::pair();
         let book = Book { mappings: config.mappings.clone() };
+        let (door, errands) = LedgerDoor::pair();
+        let health = Arc::clone(&windows.health);
         let ledger_thread =
-            ledger_room::start(ledger, book, taken, send.clone(), engine.clone(), Arc::clone(&windows.health), stop)?;
+            ledger_room::start(ledger, book, (taken, errands), send.clone(), engine.clone(), health, stop)?;
         Ok(House {
             windows,
             inbox,
             outbox: Some(outbox),
             send,
-            engine,
+            doors: Doors { engine, ledger: door },
             ledger_thread: Some(ledger_thread),
             engine_thread: Some(engine_thread),
             stopper,
@@ -163,9 +175,9 @@ fn with_its_file(folder: &DataFolder, error: StoreError) -> StoreError {
 }
 
 impl House {
-    /// The way to tell the engine something.
-    pub fn engine(&self) -> &EngineDoor {
-        &self.engine
+    /// The ways to the threads.
+    pub fn doors(&self) -> Doors {
+        self.doors.clone()
     }
 
     /// Ends the threads: what has come is committed, what is committed is worked out.
@@ -174,7 +186,7 @@ impl House {
         if let Some(thread) = self.ledger_thread.take() {
             let _ = thread.join();
         }
-        self.engine.stop();
+        self.doors.engine.stop();
         if let Some(thread) = self.engine_thread.take() {
             let _ = thread.join();
         }

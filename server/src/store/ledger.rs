@@ -13,7 +13,7 @@ use super::queues::QueueState;
 use super::readings::{STEPS, SeriesId};
 use super::registers::Registers;
 use super::sqlite::{self, Durability};
-use super::{StoreError, rejects};
+use super::{StoreError, imports, rejects};
 
 /// How long the end waits for readers before the log stays as it is.
 const LAST_WAIT: Duration = Duration::from_millis(500);
@@ -63,13 +63,6 @@ pub struct Committed {
     pub arrived: Option<Millis>,
 }
 
-/// What taking back an origin removed.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct TakenBack {
-    /// Readings removed, losers included.
-    pub readings: usize,
-}
-
 /// How large the store is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Size {
@@ -81,9 +74,9 @@ pub struct Size {
 
 /// The one writer of `readings.db`.
 pub struct Ledger {
-    db: Connection,
+    pub(super) db: Connection,
     path: PathBuf,
-    generation: i64,
+    pub(super) generation: i64,
     devices: HashMap<String, i64>,
     series: HashMap<SeriesKey, SeriesId>,
     queues: HashMap<(i64, u32), QueueState>,
@@ -93,6 +86,7 @@ impl Ledger {
     /// Opens the file, made if absent.
     pub fn open(path: &Path) -> Result<Ledger, StoreError> {
         let db = sqlite::open(path, Durability::Full, STEPS)?;
+        imports::tidy(&db).map_err(|e| e.in_file(path))?;
         let generation = db
             .query_row("SELECT coalesce(max(gen), 0) FROM dirty", [], |r| r.get(0))
             .map_err(|e| StoreError::of_file(path, e))?;
@@ -117,11 +111,21 @@ impl Ledger {
         let done = self.try_commit(lots);
         if done.is_err() {
             // What was remembered may name rows that were rolled back.
-            self.devices.clear();
-            self.series.clear();
-            self.queues.clear();
+            self.forget_registers();
         }
         done
+    }
+
+    fn forget_registers(&mut self) {
+        self.devices.clear();
+        self.series.clear();
+        self.queues.clear();
+    }
+
+    /// Registers for a transaction in which nothing is remembered beyond its end.
+    pub(super) fn with_registers<T>(&mut self, work: impl FnOnce(&Connection, &mut Registers<'_>) -> T) -> T {
+        let mut book = Registers { devices: &mut self.devices, series: &mut self.series, queues: &mut self.queues };
+        work(&self.db, &mut book)
     }
 
     fn try_commit<L: AsRef<[Took]>>(&mut self, lots: &[L]) -> Result<Vec<Committed>, StoreError> {
@@ -160,26 +164,6 @@ impl Ledger {
         Ok(())
     }
 
-    /// Takes back everything of one imported origin; never the live one.
-    pub fn take_back(&mut self, origin: i64) -> Result<TakenBack, StoreError> {
-        if origin == 0 {
-            return Ok(TakenBack::default());
-        }
-        let change = self.db.unchecked_transaction()?;
-        let generation = self.generation + 1;
-        change.execute(
-            "INSERT OR REPLACE INTO dirty(series, hour, gen) SELECT DISTINCT series,
-                CASE WHEN t >= 0 THEN t / ?2 ELSE (t - ?2 + 1) / ?2 END, ?3 FROM reading WHERE origin = ?1",
-            params![origin, HOUR, generation],
-        )?;
-        let readings = change.execute("DELETE FROM reading WHERE origin = ?1", [origin])?
-            + change.execute("DELETE FROM variant WHERE origin = ?1", [origin])?;
-        change.execute("DELETE FROM origin WHERE id = ?1", [origin])?;
-        change.commit()?;
-        self.generation = generation;
-        Ok(TakenBack { readings })
-    }
-
     /// How large the store is.
     pub fn size(&self) -> Size {
         let of = |suffix: &str| {
@@ -198,6 +182,9 @@ impl Drop for Ledger {
         let _ = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
     }
 }
+
+/// A value for an instant: when it arrived, the value, and the facts of its message.
+pub(super) type Candidate = (i64, f64, u8);
 
 /// What a transaction gathers before it closes.
 #[derive(Default)]
@@ -295,7 +282,7 @@ fn store(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &RawReading
     if written == 1 {
         return Ok(true);
     }
-    settle_instant(change, series, origin, r)
+    settle_instant(change, (series, r.t, origin), (r.arrived.0, r.v, r.facts.0))
 }
 
 /// A repeat of a numbered sample adds nothing. But where it arrived before what is kept of it, its arrival is the one that counts, so that
@@ -309,20 +296,25 @@ fn heard_before(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &Raw
         .query_row(params![series.0, r.t.0, origin, r.v], |r| r.get(0))
         .optional()?;
     match kept {
-        Some(arrived) if r.arrived.0 < arrived => settle_instant(change, series, origin, r),
+        Some(arrived) if r.arrived.0 < arrived => {
+            settle_instant(change, (series, r.t, origin), (r.arrived.0, r.v, r.facts.0))
+        }
         _ => Ok(false),
     }
 }
 
 /// Two messages give a value for one instant: the earliest arrival wins, at a tie the smaller value; the others are kept as variants.
-fn settle_instant(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &RawReading) -> Result<bool, StoreError> {
-    type Candidate = (i64, f64, u8);
-    let at = params![series.0, r.t.0, origin];
+pub(super) fn settle_instant(
+    change: &Transaction<'_>,
+    (series, t, origin): (SeriesId, Millis, i64),
+    another: Candidate,
+) -> Result<bool, StoreError> {
+    let at = params![series.0, t.0, origin];
     let row = |r: &rusqlite::Row<'_>| Ok::<Candidate, rusqlite::Error>((r.get(0)?, r.get(1)?, r.get(2)?));
     let before: Candidate = change
         .prepare_cached("SELECT arrived, v, facts FROM reading WHERE series = ?1 AND t = ?2 AND origin = ?3")?
         .query_row(at, row)?;
-    let mut all = vec![before, (r.arrived.0, r.v, r.facts.0)];
+    let mut all = vec![before, another];
     let mut query =
         change.prepare_cached("SELECT arrived, v, facts FROM variant WHERE series = ?1 AND t = ?2 AND origin = ?3")?;
     for found in query.query_map(at, row)? {
@@ -341,13 +333,13 @@ fn settle_instant(change: &Transaction<'_>, series: SeriesId, origin: i64, r: &R
         .prepare_cached(
             "UPDATE reading SET arrived = ?4, v = ?5, facts = ?6 WHERE series = ?1 AND t = ?2 AND origin = ?3",
         )?
-        .execute(params![series.0, r.t.0, origin, winner.0, winner.1, winner.2])?;
+        .execute(params![series.0, t.0, origin, winner.0, winner.1, winner.2])?;
     for loser in &kept[1..] {
         change
             .prepare_cached(
                 "INSERT INTO variant(series, t, origin, arrived, v, facts) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
             )?
-            .execute(params![series.0, r.t.0, origin, loser.0, loser.1, loser.2])?;
+            .execute(params![series.0, t.0, origin, loser.0, loser.1, loser.2])?;
     }
     Ok(winner.1 != before.1)
 }

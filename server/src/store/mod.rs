@@ -4,6 +4,7 @@ pub mod advice;
 pub mod derived;
 pub mod folder;
 pub mod garden;
+pub mod imports;
 pub mod ledger;
 pub mod outgoing;
 pub mod placed;

@@ -9,13 +9,17 @@ use super::{StoreError, sqlite};
 
 /// The schema, step by step.
 pub(super) const STEPS: &[&str] = &[r"
-CREATE TABLE device(id INTEGER PRIMARY KEY, urn TEXT NOT NULL UNIQUE, kind TEXT NOT NULL, mapping TEXT, first_heard INTEGER NOT NULL);
-CREATE TABLE series(id INTEGER PRIMARY KEY, device INTEGER NOT NULL REFERENCES device(id), channel TEXT NOT NULL, unit_sent TEXT NOT NULL,
+CREATE TABLE ledger(one INTEGER PRIMARY KEY CHECK(one = 1), id TEXT NOT NULL);
+INSERT INTO ledger(one, id) VALUES (1, lower(hex(randomblob(8))));
+CREATE TABLE device(id INTEGER PRIMARY KEY AUTOINCREMENT, urn TEXT NOT NULL UNIQUE, kind TEXT NOT NULL, mapping TEXT, first_heard INTEGER);
+CREATE TABLE series(id INTEGER PRIMARY KEY AUTOINCREMENT, device INTEGER NOT NULL REFERENCES device(id), channel TEXT NOT NULL, unit_sent TEXT NOT NULL,
     kind TEXT NOT NULL, span_s INTEGER NOT NULL, stamp TEXT NOT NULL,
     UNIQUE(device, channel, unit_sent, kind, span_s, stamp));
 CREATE TABLE origin(id INTEGER PRIMARY KEY, label TEXT NOT NULL, made_at INTEGER NOT NULL, file TEXT, sha256 TEXT, mapping TEXT, zone TEXT,
-    source BLOB);
+    report TEXT, source BLOB);
 INSERT INTO origin(id, label, made_at) VALUES (0, 'live', 0);
+CREATE TABLE origin_series(origin INTEGER NOT NULL, series INTEGER NOT NULL, n INTEGER NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL,
+    PRIMARY KEY(origin, series)) WITHOUT ROWID;
 CREATE TABLE reading(series INTEGER NOT NULL, t INTEGER NOT NULL, origin INTEGER NOT NULL, v REAL NOT NULL, arrived INTEGER NOT NULL,
     facts INTEGER NOT NULL, PRIMARY KEY(series, t, origin)) WITHOUT ROWID;
 CREATE TABLE variant(series INTEGER NOT NULL, t INTEGER NOT NULL, origin INTEGER NOT NULL, v REAL NOT NULL, arrived INTEGER NOT NULL,
@@ -79,8 +83,8 @@ pub struct Device {
     pub kind: String,
     /// The mapping that reads it, if it is not a board.
     pub mapping: Option<String>,
-    /// When it was first heard.
-    pub first_heard: Millis,
+    /// When it was first heard; none where only files tell of it.
+    pub first_heard: Option<Millis>,
     /// Its channels with the instant and value of the newest reading.
     pub channels: Vec<(String, String, Option<Point>)>,
     /// The newest state it told, when that came, and whether it was old news.
@@ -206,6 +210,11 @@ impl Readings {
         Ok(query.query_row([], |r| r.get(0))?)
     }
 
+    /// What tells this ledger from any other, made at random with it.
+    pub fn ledger_id(&self) -> Result<String, StoreError> {
+        Ok(self.db.query_row("SELECT id FROM ledger WHERE one = 1", [], |r| r.get(0))?)
+    }
+
     /// All devices with what is known of them.
     pub fn devices(&self, at: Millis) -> Result<Vec<Device>, StoreError> {
         let series = self.series()?;
@@ -224,7 +233,7 @@ impl Readings {
                 urn: r.get(0)?,
                 kind: r.get(1)?,
                 mapping: r.get(2)?,
-                first_heard: Millis(r.get(3)?),
+                first_heard: r.get::<_, Option<i64>>(3)?.map(Millis),
                 channels: Vec::new(),
                 state,
                 missing: r.get::<_, i64>(7)? as u64,

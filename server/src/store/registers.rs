@@ -42,19 +42,29 @@ impl Registers<'_> {
         if let Some(&id) = self.devices.get(urn) {
             return Ok(id);
         }
-        let known =
-            change.prepare_cached("SELECT id FROM device WHERE urn = ?1")?.query_row([urn], |r| r.get(0)).optional()?;
-        let id = match known {
-            Some(id) => id,
-            None => {
-                change
-                    .prepare_cached("INSERT INTO device(urn, kind, mapping, first_heard) VALUES (?1, ?2, ?3, ?4)")?
-                    .execute(params![urn, kind, mapping, arrived.0])?;
-                change.last_insert_rowid()
-            }
-        };
+        // What only files told of so far is heard for the first time.
+        change
+            .prepare_cached(
+                "INSERT INTO device(urn, kind, mapping, first_heard) VALUES (?1, ?2, ?3, ?4)
+                 ON CONFLICT(urn) DO UPDATE SET kind = excluded.kind, mapping = excluded.mapping, first_heard = excluded.first_heard
+                 WHERE first_heard IS NULL",
+            )?
+            .execute(params![urn, kind, mapping, arrived.0])?;
+        let id = device_id(change, urn)?;
         self.devices.insert(urn.to_owned(), id);
         Ok(id)
+    }
+
+    /// The series of a file. Its device stays as it is if it was heard; otherwise it is noted as never heard.
+    pub(super) fn series_of_file(&mut self, change: &Transaction<'_>, key: &SeriesKey) -> Result<SeriesId, StoreError> {
+        change
+            .prepare_cached("INSERT OR IGNORE INTO device(urn, kind, mapping) VALUES (?1, ?2, ?3)")?
+            .execute(params![key.device, key.device_kind.word(), key.mapping])?;
+        let device = device_id(change, &key.device)?;
+        if let Some(known) = find_series(change, device, key)? {
+            return Ok(known);
+        }
+        insert_series(change, device, key)
     }
 
     pub(super) fn series(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<(SeriesId, bool), StoreError> {
@@ -63,19 +73,7 @@ impl Registers<'_> {
         }
         let device = self.device(change, r)?;
         let key = &r.series;
-        change
-            .prepare_cached(
-                "INSERT INTO series(device, channel, unit_sent, kind, span_s, stamp) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-            )?
-            .execute(params![
-                device,
-                key.channel,
-                key.unit_sent,
-                key.kind.word(),
-                key.span_s,
-                stamp_word(key.stamp_end)
-            ])?;
-        let id = SeriesId(change.last_insert_rowid());
+        let id = insert_series(change, device, key)?;
         self.series.insert(key.clone(), id);
         Ok((id, true))
     }
@@ -90,16 +88,7 @@ impl Registers<'_> {
         }
         let device = self.device(change, r)?;
         let key = &r.series;
-        let known = change
-            .prepare_cached(
-                "SELECT id FROM series WHERE device = ?1 AND channel = ?2 AND unit_sent = ?3 AND kind = ?4 AND span_s = ?5 AND stamp = ?6",
-            )?
-            .query_row(
-                params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp_word(key.stamp_end)],
-                |r| r.get(0),
-            )
-            .optional()?
-            .map(SeriesId);
+        let known = find_series(change, device, key)?;
         if let Some(id) = known {
             self.series.insert(key.clone(), id);
         }
@@ -132,4 +121,30 @@ impl Registers<'_> {
             }
         }
     }
+}
+
+fn device_id(change: &Transaction<'_>, urn: &str) -> Result<i64, StoreError> {
+    Ok(change.prepare_cached("SELECT id FROM device WHERE urn = ?1")?.query_row([urn], |r| r.get(0))?)
+}
+
+fn find_series(change: &Transaction<'_>, device: i64, key: &SeriesKey) -> Result<Option<SeriesId>, StoreError> {
+    let known = change
+        .prepare_cached(
+            "SELECT id FROM series WHERE device = ?1 AND channel = ?2 AND unit_sent = ?3 AND kind = ?4 AND span_s = ?5 AND stamp = ?6",
+        )?
+        .query_row(
+            params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp_word(key.stamp_end)],
+            |r| r.get(0),
+        )
+        .optional()?;
+    Ok(known.map(SeriesId))
+}
+
+fn insert_series(change: &Transaction<'_>, device: i64, key: &SeriesKey) -> Result<SeriesId, StoreError> {
+    change
+        .prepare_cached(
+            "INSERT INTO series(device, channel, unit_sent, kind, span_s, stamp) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        )?
+        .execute(params![device, key.channel, key.unit_sent, key.kind.word(), key.span_s, stamp_word(key.stamp_end)])?;
+    Ok(SeriesId(change.last_insert_rowid()))
 }

@@ -1,6 +1,7 @@
-//! The query of a request, read into what the answer asks for; one that cannot be read is a problem like any other.
+//! The query or the body of a request, read into what the answer asks for; one that cannot be read is a problem like any other.
 
-use axum::extract::{FromRequestParts, Query};
+use axum::Json;
+use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::request::Parts;
 use serde::de::DeserializeOwned;
 
@@ -20,6 +21,21 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Asked<T> {
             Problem::bad("query", parts.uri.query().unwrap_or(""), &allowed)
         })?;
         Ok(Asked(asked))
+    }
+}
+
+/// What a body says, as JSON.
+pub(super) struct Sent<T>(pub(super) T);
+
+impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Sent<T> {
+    type Rejection = Problem;
+
+    async fn from_request(request: Request, state: &S) -> Result<Sent<T>, Problem> {
+        let Json(said) = Json::<T>::from_request(request, state).await.map_err(|error| {
+            let allowed = format!("JSON as /api/openapi.json describes it ({})", error.body_text());
+            Problem { status: error.status().as_u16(), ..Problem::bad("body", "", &allowed) }
+        })?;
+        Ok(Sent(said))
     }
 }
 

@@ -28,7 +28,7 @@ pub struct BoardPart {
     /// `board`, `foreign` or `file`.
     kind: String,
     mapping: Option<String>,
-    first_heard: String,
+    first_heard: Option<String>,
     last_reading: Option<String>,
     channels: Vec<ChannelPart>,
     /// The newest state it told, as sent.
@@ -82,7 +82,7 @@ impl Views {
                 urn: d.urn,
                 kind: d.kind,
                 mapping: d.mapping,
-                first_heard: instant(d.first_heard),
+                first_heard: d.first_heard.map(instant),
                 last_reading: last.map(instant),
                 state,
                 state_heard: heard,

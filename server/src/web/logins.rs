@@ -2,11 +2,12 @@
 
 use axum::Json;
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, StatusCode};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Desk;
+use super::guard::shows_token;
 use super::problem::Problem;
 use super::readers::answer;
 use crate::engine::Command;
@@ -63,7 +64,7 @@ pub(super) async fn drop_one(
 }
 
 async fn tell(desk: &Desk, command: Command) -> Result<StatusCode, Problem> {
-    let Some(engine) = desk.engine.get().cloned() else {
+    let Some(engine) = desk.doors.get().map(|doors| doors.engine.clone()) else {
         return Err(Problem::forbidden("History is being shown or laid down; nothing can be changed now."));
     };
     let told = tokio::task::spawn_blocking(move || {
@@ -77,15 +78,8 @@ async fn tell(desk: &Desk, command: Command) -> Result<StatusCode, Problem> {
 }
 
 fn own_command(desk: &Desk, headers: &HeaderMap) -> Result<(), Problem> {
-    let shown =
-        headers.get(header::AUTHORIZATION).and_then(|h| h.to_str().ok()).and_then(|h| h.strip_prefix("Bearer "));
-    if shown.is_some_and(|t| same(t.as_bytes(), desk.token.as_bytes())) {
+    if shows_token(desk, headers) {
         return Ok(());
     }
     Err(Problem::forbidden("Logins are made by the command `propstick board` on this machine."))
-}
-
-/// Compares without telling by its time where the first difference is.
-fn same(a: &[u8], b: &[u8]) -> bool {
-    a.len() == b.len() && !a.is_empty() && a.iter().zip(b).fold(0, |d, (x, y)| d | (x ^ y)) == 0
 }

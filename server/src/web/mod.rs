@@ -30,7 +30,7 @@ use utoipa::OpenApi;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use crate::house::{EngineDoor, Windows};
+use crate::house::{Doors, Windows};
 use crate::stop::Stop;
 use readers::Readers;
 
@@ -41,15 +41,15 @@ pub use readers::Views;
 pub struct Desk {
     windows: Windows,
     readers: Arc<Readers>,
-    engine: Arc<OnceLock<EngineDoor>>,
+    doors: Arc<OnceLock<Doors>>,
     token: Arc<str>,
     stop: Stop,
 }
 
 impl Desk {
-    /// A desk over a house. `engine` stays empty where nothing may be changed; `token` is what commands on this machine show.
-    pub fn new(windows: Windows, engine: Arc<OnceLock<EngineDoor>>, token: &str, stop: Stop) -> Desk {
-        Desk { windows, readers: Arc::new(Readers::default()), engine, token: token.into(), stop }
+    /// A desk over a house. `doors` stays empty where nothing may be changed; `token` is what commands on this machine show.
+    pub fn new(windows: Windows, doors: Arc<OnceLock<Doors>>, token: &str, stop: Stop) -> Desk {
+        Desk { windows, readers: Arc::new(Readers::default()), doors, token: token.into(), stop }
     }
 }
 

@@ -58,6 +58,11 @@ impl Problem {
         Problem { code: "forbidden", status: 403, title: title.to_owned(), value: None, allowed: None, place: None }
     }
 
+    /// What is there stands in the way.
+    pub fn conflict(code: &'static str, title: &str) -> Problem {
+        Problem { code, status: 409, title: title.to_owned(), value: None, allowed: None, place: None }
+    }
+
     /// Something inside went wrong; what, stays inside.
     pub fn inside(title: &str) -> Problem {
         Problem { code: "inside", status: 500, title: title.to_owned(), value: None, allowed: None, place: None }

@@ -76,7 +76,18 @@ pub(super) async fn answer<T: Send + 'static>(
         }
         answer
     });
-    match done.await {
+    joined(done.await)
+}
+
+/// Does something on a thread that may wait for the disk and for other threads.
+pub(super) async fn in_background<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Problem> + Send + 'static,
+) -> Result<T, Problem> {
+    joined(tokio::task::spawn_blocking(work).await)
+}
+
+fn joined<T>(done: Result<Result<T, Problem>, tokio::task::JoinError>) -> Result<T, Problem> {
+    match done {
         Ok(answer) => answer,
         Err(error) => {
             tracing::error!(%error, "an answer was not worked out");
