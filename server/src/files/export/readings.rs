@@ -235,3 +235,43 @@ fn heads_fit(labels: &[String]) -> Result<(), ExportError> {
     );
     Err(ExportError::Asked(what))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stretches_give_every_reading_once_and_hold_few_however_dense_they_lie() {
+        // A year of a reading an hour, and in its middle four hours of one every 10 ms: 1.44 million.
+        let thin: Vec<i64> = (0..8_760).map(|k| k * HOUR).collect();
+        let dense: Vec<i64> = (0..1_440_000).map(|k| 4_000 * HOUR + k * 10).collect();
+        let span = Span { from: Millis(0), to: Millis(8_759 * HOUR + 1) };
+        let read = |stretch: Span, runs: &mut Vec<Run>| {
+            for (all, run) in [&thin, &dense].into_iter().zip(runs) {
+                let at = |t: Millis| all.partition_point(|x| *x < t.0);
+                run.extend(all[at(stretch.from)..at(stretch.to)].iter().map(|t| (Millis(*t), 0.0)));
+            }
+            Ok(())
+        };
+        let (mut seen, mut most, mut stretches) = (vec![Vec::new(), Vec::new()], 0, 0);
+        let written = in_stretches(2, span, read, |runs| {
+            stretches += 1;
+            most = most.max(runs.iter().map(Vec::len).sum());
+            for (run, seen) in runs.iter().zip(&mut seen) {
+                seen.extend(run.iter().map(|(t, _)| t.0));
+            }
+            ControlFlow::Continue(())
+        });
+        assert_eq!(written.unwrap(), 8_760 + 1_440_000);
+        assert!(seen[0] == thin && seen[1] == dense);
+        assert!(most <= MOST_HELD, "{most}");
+        assert!(stretches < 200, "{stretches}");
+    }
+
+    #[test]
+    fn heads_that_no_reader_would_take_are_refused() {
+        assert!(heads_fit(&vec!["x".repeat(60); 900]).is_ok());
+        let error = heads_fit(&vec!["x".repeat(60); 1_100]).unwrap_err();
+        assert!(error.to_string().contains("--form senml"), "{error}");
+    }
+}
