@@ -196,15 +196,40 @@ fn midnight_that_is_left_out_begins_its_day_with_the_change() {
 }
 
 #[test]
+fn same_time_twice_where_the_hour_is_there_once_is_no_change_either() {
+    let times = ["01:30", "01:45", "02:00", "02:00", "02:15", "02:30", "02:45", "03:00"];
+    let times: Vec<String> = times.iter().map(|time| format!("2021-10-31 {time}")).collect();
+    let (instants, report) = read_on("Europe/Rome", "", &rows(&times.iter().map(String::as_str).collect::<Vec<_>>()));
+    assert_eq!(instants[6], from_rfc3339("2021-10-31T00:45:00Z").unwrap());
+    assert!(report.clock[0].what.contains("is there once (5 rows from line 3)"), "{}", report.clock[0].what);
+}
+
+#[test]
+fn stretch_that_is_there_again_goes_through_the_change_again() {
+    // From 02:00 to 05:00, so that the second time begins within the time in which the first could still go on.
+    let once: Vec<String> = ["02:00", "02:30", "02:00", "02:30", "03:00", "04:00", "05:00"]
+        .iter()
+        .map(|time| format!("2021-10-31 {time}"))
+        .collect();
+    let once: Vec<&str> = once.iter().map(String::as_str).collect();
+    let first = from_rfc3339("2021-10-31T00:00:00Z").unwrap();
+    let expected: Vec<Millis> = [0, 1, 2, 3, 4, 6, 8].iter().map(|half| first.plus(half * 30 * MINUTE)).collect();
+    let (instants, report) = read_on("Europe/Rome", "", &rows(&[once.clone(), once].concat()));
+    assert_eq!(instants, [expected.clone(), expected].concat());
+    let lines: Vec<bool> = report.clock.iter().zip(["line 3:", "line 10:"]).map(|(n, l)| n.what.contains(l)).collect();
+    assert_eq!(lines, [true, true]);
+}
+
+#[test]
 fn devices_of_one_file_go_through_the_change_each_by_itself() {
     let mapping = "name = 'a'\nheader = 0\n[time]\nat = 1\nzone = 'Europe/Rome'\n[[field]]\ncolumn = 2\nquantity = 'light'\nunit = 'W/m2'";
     let mut mapping = FileMapping::from_toml(mapping).unwrap();
     mapping.device = crate::table::FileDevice::Column(crate::table::Column::Number(3));
-    let times = ["02:00", "02:30", "02:00", "02:30", "03:00"];
-    let rows: String =
-        times.iter().flat_map(|time| ["a", "b"].map(|own| format!("2021-10-31 {time},7,{own}\n"))).collect();
+    // The second device has the hour once only, beside the first one's second time.
+    let text = "2021-10-31 02:00,7,a\n2021-10-31 02:30,7,a\n2021-10-31 02:00,7,a\n2021-10-31 02:00,7,b\n\
+                2021-10-31 02:30,7,a\n2021-10-31 02:30,7,b\n2021-10-31 03:00,7,a\n2021-10-31 03:00,7,b\n";
     let mut instants = [Vec::new(), Vec::new()];
-    read(rows.as_bytes(), &mapping, NOW, &mut |piece| {
+    read(text.as_bytes(), &mapping, NOW, &mut |piece| {
         if let Piece::Readings(all) = piece {
             all.iter().for_each(|reading| instants[reading.series as usize].push(reading.t));
         }
@@ -212,8 +237,8 @@ fn devices_of_one_file_go_through_the_change_each_by_itself() {
     })
     .unwrap();
     let first = from_rfc3339("2021-10-31T00:00:00Z").unwrap();
-    let expected: Vec<Millis> = (0..5).map(|half| first.plus(half * 30 * MINUTE)).collect();
-    assert_eq!(instants, [expected.clone(), expected]);
+    let after = |halves: &[i64]| halves.iter().map(|half| first.plus(half * 30 * MINUTE)).collect::<Vec<_>>();
+    assert_eq!(instants, [after(&[0, 1, 2, 3, 4]), after(&[0, 1, 4])]);
 }
 
 /// A zone, its largest shift in minutes, and an instant within a week of one of its changes.
