@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 use std::path::Path;
 
+use propstick::store::imports::{ImportPiece, NewOrigin};
 use propstick::store::{Ledger, folder};
-use propstick_garden::exchange::{Form, read_form, recognise};
+use propstick_garden::exchange::{Form, RECOGNISED_BY_BYTES, read_form, recognise};
 use propstick_garden::table::Piece;
-use propstick_garden::took::{Facts, RawReading, SeriesKey, Took};
 use propstick_tests::program::{Running, program};
 use propstick_tests::stores::{self, difference};
 use propstick_wire::Millis;
@@ -33,28 +33,36 @@ fn winners(folder: &Path) -> Vec<String> {
     rows.unwrap().map(Result::unwrap).collect()
 }
 
-/// Reads a file into an empty folder, and has the real program work out its figures.
+/// Imports a file into an empty folder, and has the real program work out its figures.
 fn bring_in(bench: &Bench<'_>, file: &str, form: Form, into: &str) {
     let text = std::fs::read(bench.path(file)).unwrap();
-    assert_eq!(recognise(&text[..text.len().min(4_096)]), Some(form));
+    assert_eq!(recognise(&text[..text.len().min(RECOGNISED_BY_BYTES)]), Some(form));
     let now = Millis(1_790_000_000_000);
-    let mut keys: Vec<SeriesKey> = Vec::new();
-    let mut took = Vec::new();
+    let mut pieces = Vec::new();
     let report = read_form(&text, form, now, &mut |piece| {
-        match piece {
-            Piece::Series(key) => keys.push(key.clone()),
-            Piece::Readings(readings) => took.extend(readings.iter().map(|r| {
-                let series = keys[r.series as usize].clone();
-                let facts = Facts::TIME_OWN;
-                Took::Reading(RawReading { series, t: r.t, v: r.v, arrived: now, facts, sample: None })
-            })),
-        }
+        pieces.push(Ok(match piece {
+            Piece::Series(key) => ImportPiece::Series(key.clone()),
+            Piece::Readings(all) => ImportPiece::Readings(all.iter().map(|r| (r.series, r.t, r.v)).collect()),
+        }));
         ControlFlow::Continue(())
     })
     .unwrap();
-    assert_eq!((report.readings as usize, report.aside.len()), (took.len(), 0), "{report:?}");
+    assert_eq!(report.aside, Vec::new());
+    let origin = NewOrigin {
+        label: file.to_owned(),
+        made_at: now,
+        file: Some(file.to_owned()),
+        sha256: "0".repeat(64),
+        mapping: String::new(),
+        zone: None,
+        source: None,
+    };
     std::fs::create_dir(bench.folder(into)).unwrap();
-    Ledger::open(&folder::readings_path(&bench.folder(into))).unwrap().commit(&took).unwrap();
+    let mut ledger = Ledger::open(&folder::readings_path(&bench.folder(into))).unwrap();
+    let mut pieces = pieces.into_iter();
+    let imported = ledger.import(&origin, &mut || pieces.next()).unwrap();
+    assert_eq!((imported.readings, imported.twice_same + imported.twice_other), (report.readings, 0));
+    drop(ledger);
     let (garden, config) = (bench.path("garden.toml"), bench.path("propstick.toml"));
     let house = Running::start(
         bench.program,
@@ -81,6 +89,10 @@ fn readings_taken_out_in_any_form_and_brought_into_an_empty_folder_leave_the_sam
         assert!(found == wanted, "{word}: {}", difference(&found, &wanted));
         let found = stores::hours(&bench.folder(&into)).unwrap();
         assert!(found == hours, "{word}: {}", difference(&found, &hours));
+        // Imports are no traffic.
+        let (recording, told) = bench.run(&["export", "recording", "--data", &bench.path(&into)]);
+        assert_eq!(recording, "");
+        assert!(told.contains("Left out: 1 imported files; they are no traffic."), "{told}");
         // What is taken out of there is the same file again.
         let (again, _) = bench.run(&["export", "readings", "--data", &bench.path(&into), "--form", word]);
         let sorted = |text: &str| {

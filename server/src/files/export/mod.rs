@@ -6,6 +6,7 @@ mod days;
 mod output;
 mod readings;
 mod recording;
+mod spots;
 
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};

@@ -3,18 +3,16 @@
 use std::ops::ControlFlow;
 use std::path::Path;
 
-use propstick_garden::exchange::{Form, Outlet, ReadingsWriter, label, series_key, spot_label, wide_header, wide_rows};
-use propstick_garden::model::Garden;
+use propstick_garden::exchange::{Form, Outlet, ReadingsWriter, label, series_key};
 use propstick_garden::table::text::MAX_LINE_BYTES;
 use propstick_garden::took::{SeriesKey, SeriesKind};
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
-use propstick_wire::quantity::Quantity;
 
-use super::{ExportError, Give, Stretch};
+use super::{ExportError, Give, Stretch, spots};
 use crate::store::folder::readings_path;
 use crate::store::readings::{Series, Span};
-use crate::store::{Readings, StoreError, placed};
+use crate::store::{Readings, StoreError};
 
 /// Stretches that are read at once begin with this length and change with how much lies in them.
 const WEEK: i64 = 7 * 24 * HOUR;
@@ -90,7 +88,8 @@ pub fn readings(folder: &Path, asked: &ReadingsAsked, give: Give<'_>) -> Result<
         By::Device => by_device(&readings, asked.form, &series, span, &mut out)?,
         By::Spot if asked.form == Form::Csv => {
             let garden = super::garden(folder)?;
-            by_spot(&readings, &garden, series.into_iter().map(|(s, _)| s).collect(), span, &mut out)?
+            let series: Vec<Series> = series.into_iter().map(|(s, _)| s).collect();
+            spots::by_spot(&readings, &garden, &series, span, &mut out)?
         }
         By::Spot => return Err(ExportError::Asked("--by spot: only as --form csv".to_owned())),
     };
@@ -98,7 +97,7 @@ pub fn readings(folder: &Path, asked: &ReadingsAsked, give: Give<'_>) -> Result<
     Ok(told)
 }
 
-type Run = Vec<(Millis, f64)>;
+pub(super) type Run = Vec<(Millis, f64)>;
 
 fn by_device(
     readings: &Readings,
@@ -129,62 +128,7 @@ fn by_device(
     Ok(ReadingsTold { series: series.len(), readings: written })
 }
 
-fn by_spot(
-    readings: &Readings,
-    garden: &Garden,
-    series: Vec<Series>,
-    span: Span,
-    out: &mut Outlet<'_>,
-) -> Result<ReadingsTold, ExportError> {
-    let mut columns = Vec::new();
-    for structure in &garden.structures {
-        for spot in garden.spots_of(&structure.slug) {
-            for quantity in Quantity::ALL {
-                for meaning in meanings(garden, &series, &spot.slug, quantity) {
-                    let of_meaning: Vec<Series> = series.iter().filter(|s| meaning == meaning_of(s)).cloned().collect();
-                    let Some(key) = of_meaning.first().map(key_of).transpose()? else { continue };
-                    columns.push((
-                        spot_label(&structure.name, &spot.slug, quantity, &key),
-                        spot.slug.as_str(),
-                        quantity,
-                        of_meaning,
-                    ));
-                }
-            }
-        }
-    }
-    if wide_header(columns.iter().map(|(label, ..)| label.as_str()), out).is_break() {
-        return Ok(ReadingsTold::default());
-    }
-    let read = |stretch: Span, runs: &mut Vec<Run>| {
-        for ((_, spot, quantity, series), run) in columns.iter().zip(runs) {
-            let placed = placed::placed(garden, series, spot, *quantity);
-            let samples = placed::samples(garden, placed, stretch, |id, cut| readings.run(id, cut))?;
-            run.extend(samples.iter().map(|s| (Millis(s.t_ms), s.v)));
-        }
-        Ok(())
-    };
-    let written = in_stretches(columns.len(), span, read, |runs| wide_rows(runs, out))?;
-    Ok(ReadingsTold { series: columns.len(), readings: written })
-}
-
-/// What a number means in time.
-type Meaning<'a> = (&'a str, i64, bool);
-
-fn meaning_of(s: &Series) -> Meaning<'_> {
-    (&s.kind, s.span_s, s.stamp_end)
-}
-
-/// The different meanings of what was measured of a quantity at a spot: numbers of different meaning do not share a column.
-fn meanings<'a>(garden: &'a Garden, series: &'a [Series], spot: &'a str, quantity: Quantity) -> Vec<Meaning<'a>> {
-    let mut all: Vec<Meaning<'_>> =
-        placed::placed(garden, series, spot, quantity).map(|(_, s)| meaning_of(s)).collect();
-    all.sort_unstable();
-    all.dedup();
-    all
-}
-
-fn key_of(s: &Series) -> Result<SeriesKey, ExportError> {
+pub(super) fn key_of(s: &Series) -> Result<SeriesKey, ExportError> {
     let wrong = || ExportError::Asked(format!("{} {}: a series that no form can name", s.urn, s.channel));
     let kind = SeriesKind::from_word(&s.kind).ok_or_else(wrong)?;
     let key = series_key(&s.urn, &s.channel, &s.unit_sent).ok_or_else(wrong)?;
@@ -192,7 +136,7 @@ fn key_of(s: &Series) -> Result<SeriesKey, ExportError> {
 }
 
 /// Goes through `span` in stretches that hold about as much each, however dense or thin the readings lie.
-fn in_stretches(
+pub(super) fn in_stretches(
     columns: usize,
     span: Span,
     read: impl Fn(Span, &mut Vec<Run>) -> Result<(), StoreError>,
