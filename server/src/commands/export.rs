@@ -33,7 +33,7 @@ enum What {
     Advice(AdviceArgs),
     /// The garden as a garden file.
     Garden(GardenArgs),
-    /// What arrived, as lines for `replay`: to send in with a trouble. Imported files are not among it.
+    /// What arrived, as lines for `replay`: to send in with a trouble. Packs of boards are numbered anew; imported files are not among it.
     Recording(RecordingArgs),
 }
 

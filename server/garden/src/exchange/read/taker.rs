@@ -55,18 +55,7 @@ impl<'t> Taker<'t> {
         if let Some(number) = self.numbers.get(key) {
             return Ok(*number);
         }
-        let Some((quantity, _)) = Quantity::from_channel(&key.channel) else {
-            return Err(format!("{:?} is no channel; expected one such as \"air-temperature\"", key.channel));
-        };
-        if !quantity.accepts_unit(&key.unit_sent) {
-            let allowed: Vec<&str> = quantity.units().collect();
-            return Err(format!(
-                "{:?} is no unit of {}; expected one of {}",
-                key.unit_sent,
-                quantity.name(),
-                allowed.join(", ")
-            ));
-        }
+        let quantity = quantity_of(key)?;
         let number = u32::try_from(self.series.len()).map_err(|_| "too many series".to_owned())?;
         self.numbers.insert(key.clone(), number);
         self.series.push((key.clone(), quantity, Seen::default()));
@@ -195,6 +184,19 @@ impl<'t> Taker<'t> {
         }
         Some(report)
     }
+}
+
+/// What a series measures; the error says why it cannot be one.
+pub(super) fn quantity_of(key: &SeriesKey) -> Result<Quantity, String> {
+    let Some((quantity, _)) = Quantity::from_channel(&key.channel) else {
+        return Err(format!("{:?} is no channel; expected one such as \"air-temperature\"", key.channel));
+    };
+    if quantity.accepts_unit(&key.unit_sent) {
+        return Ok(quantity);
+    }
+    let allowed: Vec<&str> = quantity.units().collect();
+    let name = quantity.name();
+    Err(format!("{:?} is no unit of {name}; expected one of {}", key.unit_sent, allowed.join(", ")))
 }
 
 fn said(ms: i64) -> String {

@@ -4,12 +4,13 @@ use core::ops::ControlFlow;
 
 use propstick_wire::Millis;
 
-use super::taker::{Objection, Taker};
+use super::taker::{Objection, Taker, quantity_of};
 use crate::exchange::{from_label, wide::TIME};
 use crate::instant::from_rfc3339;
 use crate::table::cells::{Cells, Row};
 use crate::table::text::Line;
 use crate::table::{AsideWhy, Misfit};
+use crate::took::SeriesKey;
 
 /// Whether a line is the header of such a table: the time, then nothing but series. Its end may be cut off.
 pub(super) fn is_header(line: &str) -> bool {
@@ -59,19 +60,22 @@ fn header(line: &Line<'_>, row: &Row<'_>, taker: &mut Taker<'_>) -> Result<Vec<(
         Some(TIME) => {}
         other => return Err(misfit(1, format!("{:?}; expected {TIME}", other.unwrap_or_default()))),
     }
-    let mut columns: Vec<(u32, String)> = Vec::new();
+    let mut keys: Vec<(SeriesKey, &str)> = Vec::new();
     for (k, head) in heads.enumerate() {
         let Some(key) = from_label(head) else {
-            return Err(misfit(
-                k + 2,
-                format!("{head:?}; expected a head such as \"urn:dev:... air-temperature [Cel]\""),
-            ));
+            let what = format!("{head:?}; expected a head such as \"urn:dev:... air-temperature [Cel]\"");
+            return Err(misfit(k + 2, what));
         };
-        let number = taker.series(&key).map_err(|what| misfit(k + 2, what))?;
-        if columns.iter().any(|(known, _)| *known == number) {
+        quantity_of(&key).map_err(|what| misfit(k + 2, what))?;
+        if keys.iter().any(|(known, _)| *known == key) {
             return Err(misfit(k + 2, format!("{head:?} stands there twice; expected each series once")));
         }
-        columns.push((number, head.to_owned()));
+        keys.push((key, head));
+    }
+    // Nothing is given before all heads are known to be well.
+    let mut columns = Vec::new();
+    for (k, (key, head)) in keys.into_iter().enumerate() {
+        columns.push((taker.series(&key).map_err(|what| misfit(k + 2, what))?, head.to_owned()));
     }
     Ok(columns)
 }

@@ -219,13 +219,13 @@ fn header_that_is_none_of_ours_is_a_misfit_that_names_its_place_and_nothing_is_g
         ("time_utc,urn:propstick:a air-temperature [Cel],urn:propstick:a air-temperature [Cel]", "line 1, column 3"),
     ] {
         let text = format!("{header}\n2026-03-08T12:00:00Z,6.1,6.1\n");
-        let mut readings = 0;
-        let read = read_form(text.as_bytes(), Form::Csv, NOW, &mut |piece| {
-            readings += usize::from(matches!(piece, Piece::Readings(_)));
+        let mut pieces = 0;
+        let read = read_form(text.as_bytes(), Form::Csv, NOW, &mut |_| {
+            pieces += 1;
             ControlFlow::Continue(())
         });
         let Err(Trouble::Misfit(misfit)) = read else { panic!("{header}: {read:?}") };
-        assert_eq!((misfit.key.as_str(), readings), (place, 0), "{misfit}");
+        assert_eq!((misfit.key.as_str(), pieces), (place, 0), "{misfit}");
     }
 }
 
@@ -247,6 +247,36 @@ fn senml_of_another_hand_is_read_by_the_rfcs_rules_and_relative_times_are_set_as
     assert_eq!(
         why,
         [(AsideWhy::NoTime, 2), (AsideWhy::Unbalanced, 3), (AsideWhy::NoDevice, 4), (AsideWhy::Unbalanced, 5)]
+    );
+}
+
+#[test]
+fn escapes_of_the_line_protocol_lead_back_and_lines_of_another_hand_are_set_aside() {
+    // Nothing of ours has such a name; the reference's rules hold all the same ("Special characters", "Escaping backslashes").
+    let device = "urn:propstick:roof:a b,c=d\\e\\\\";
+    let key = series_key(device, "rain", "mm").unwrap();
+    let mut text = text_of(Form::Lines, std::slice::from_ref(&key), &[vec![vec![(Millis(1_772_971_200_000), 0.2)]]]);
+    text += "# a comment\n\
+        rain,device=urn:propstick:roof,unit=mm value=0.2\n\
+        rain,device=urn:propstick:roof,unit=mm value=\"wet\" 1772971200000000000\n\
+        rain,device=urn:propstick:roof,unit=mm depth=0.2 1772971200000000000\n\
+        rain,device=urn:propstick:roof,room=kitchen,unit=mm value=0.2 1772971200000000000\n\
+        rain,device=urn:propstick:roof,kind=sum,unit=mm value=0.2 1772971200000000000\n\
+        rain,device=urn:propstick:roof,unit=inch value=0.2 1772971200000000000\n";
+    let (found, report) = read_all(text.as_bytes(), Form::Lines);
+    let run = BTreeMap::from([(Millis(1_772_971_200_000), 0.2_f64.to_bits())]);
+    assert_eq!(found.get(&key), Some(&run), "{text}");
+    assert_eq!((report.lines, report.rows, report.readings), (8, 7, 1));
+    let why: Vec<(AsideWhy, u64, u64)> = report.aside.iter().map(|a| (a.why, a.times, a.first_line)).collect();
+    assert_eq!(
+        why,
+        [
+            (AsideWhy::NoTime, 1, 3),
+            (AsideWhy::NotANumber, 1, 4),
+            (AsideWhy::Unbalanced, 1, 5),
+            (AsideWhy::NoDevice, 2, 6),
+            (AsideWhy::NoDevice, 1, 8),
+        ]
     );
 }
 

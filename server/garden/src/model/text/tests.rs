@@ -30,6 +30,15 @@ fn garden_of_the_readme_comes_back_the_same_and_the_text_of_the_text_too() {
 }
 
 #[test]
+fn garden_of_the_demo_comes_back_the_same() {
+    let demo = include_str!("../../../../src/demo/garden.toml");
+    let text = demo.replace("@placed@", "2025-10-02T00:00:00Z").replace("@replaced@", "2026-05-20T12:00:00Z");
+    let garden = parse_garden(&text).unwrap();
+    assert!(garden.structures.len() >= 4 && garden.placements.iter().any(|p| p.to.is_some()));
+    assert_eq!(parse_garden(&garden_text(&garden)).unwrap(), garden);
+}
+
+#[test]
 fn small_garden_is_written_as_one_would_write_it() {
     let garden = parse_garden(
         r#"
@@ -173,8 +182,11 @@ prop_compose! {
         // Two placements may share neither a channel of a device nor a quantity of a spot: each has a device of its own, and no spot has two.
         let all = [Quantity::AirTemperature, Quantity::AirHumidity, Quantity::SoilTemperature];
         let placements = placements.into_iter().enumerate().zip(&spots).flat_map(|((k, (urn, channels, (from, to))), spot)| {
-            all[..=channels].iter().map(move |q| Placement {
-                urn: format!("{urn}{k}"), channel: format!("{}-{}", q.name(), k + 1), quantity: *q, spot: spot.slug.clone(), from, to,
+            // What was taken away comes back to the same spot at once.
+            let stands = [Some((from, to)), to.map(|to| (to, None))];
+            stands.into_iter().flatten().flat_map(|(from, to)| all[..=channels].iter().map(move |q| (from, to, q))).map(|(from, to, q)| {
+                let channel = format!("{}-{}", q.name(), k + 1);
+                Placement { urn: format!("{urn}{k}"), channel, quantity: *q, spot: spot.slug.clone(), from, to }
             }).collect::<Vec<_>>()
         }).collect();
         let corrections = corrections.into_iter().map(|(urn, channel, (from, to), scale, offset, why)| {
