@@ -1,7 +1,7 @@
 //! An undercover climate logger and ventilation advisor: the shell around the garden.
 //!
 //! Rooms: [`config`] reads the configuration, [`store`] keeps, [`transport`] brings messages in and out, [`engine`] turns committed
-//! readings into hours and advice, [`house`] runs them in their threads, [`web`] answers, [`demo`] invents, [`commands`] are what one types.
+//! readings into hours and advice, [`house`] runs them in their threads, [`web`] answers, [`files`] takes in and gives out files, [`demo`] invents, [`commands`] are what one types.
 
 pub mod clock;
 pub mod commands;

@@ -84,7 +84,8 @@ const SPEED: &[Unit] = &[
     times("mph", 0.44704),
     Unit { name: "kn", before: 0.0, times: 1852.0, by: 3600.0 },
 ];
-const DEPTH: &[Unit] = &[same("mm"), same("kg/m2"), times("m", 1000.0)];
+// An inch is 25.4 mm by definition (international inch, 1959).
+const DEPTH: &[Unit] = &[same("mm"), same("kg/m2"), times("m", 1000.0), times("in", 25.4)];
 const CONTACT: &[Unit] = &[same("/")];
 const VOLTAGE: &[Unit] = &[same("V"), over("mV", 1000.0)];
 
@@ -258,6 +259,7 @@ mod tests {
         close(Quantity::Light, 45.0, "ly/h", 523.0);
         close(Quantity::SoilMoisture, 24.0, "%", 0.24);
         close(Quantity::Rain, 0.0002, "m", 0.2);
+        close(Quantity::Rain, 0.5, "in", 12.7);
         close(Quantity::BatteryVoltage, 3910.0, "mV", 3.91);
     }
 

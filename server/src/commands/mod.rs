@@ -20,6 +20,7 @@ mod check;
 #[cfg(feature = "embedded-broker")]
 mod demo;
 mod export;
+mod import;
 mod now;
 mod replay;
 mod running;
@@ -47,6 +48,8 @@ enum Command {
     Serve(serve::ServeArgs),
     /// Run a recording through the program, with the recording's clock.
     Replay(replay::ReplayArgs),
+    /// Take in a logger's file, or take back what was taken in.
+    Import(import::ImportArgs),
     /// Say what it is like under each cover, and what to do.
     Now(now::NowArgs),
     /// Make, list and take away the logins of boards.
@@ -106,6 +109,7 @@ pub fn run() -> ExitCode {
         Command::Demo(args) => demo::run(args),
         Command::Serve(args) => serve::run(args),
         Command::Replay(args) => replay::run(args),
+        Command::Import(args) => import::run(&args),
         Command::Now(args) => now::run(&args),
         Command::Board(args) => board::run(args),
         Command::Export(args) => export::run(&args),

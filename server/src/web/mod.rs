@@ -1,4 +1,5 @@
-//! The API and the pages over HTTP: one router, built apart from the socket. It reads; it never writes a store.
+//! The API and the pages over HTTP: one router, built apart from the socket. It reads; what is to be written it asks of the engine's and
+//! the ledger's threads.
 
 mod advice;
 mod answers;
@@ -7,6 +8,7 @@ mod boards;
 mod days;
 mod guard;
 mod health;
+mod imports;
 mod live;
 mod logins;
 mod pages;
@@ -14,11 +16,13 @@ mod problem;
 mod readers;
 mod readings;
 mod structures;
+mod uploads;
 
 use std::sync::{Arc, OnceLock};
 use std::time::Duration;
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::middleware;
 use tower_http::catch_panic::CatchPanicLayer;
@@ -35,6 +39,9 @@ use crate::stop::Stop;
 use readers::Readers;
 
 pub use readers::Views;
+
+/// Longest file that may be sent, in bytes.
+const LONGEST_FILE: usize = 512 << 20;
 
 /// What every request may use.
 #[derive(Clone)]
@@ -76,11 +83,32 @@ fn api() -> OpenApiRouter<Desk> {
         .routes(routes!(live::live))
         .routes(routes!(logins::keep, logins::list))
         .routes(routes!(logins::drop_one))
+        .routes(routes!(imports::imports))
+        .routes(routes!(imports::import, imports::take_back))
+}
+
+/// What takes or gives files: longer bodies, and more time.
+fn files() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new()
+        .routes(routes!(uploads::send))
+        .routes(routes!(uploads::throw_away))
+        .routes(routes!(uploads::proposal))
+        .routes(routes!(uploads::preview))
+        .routes(routes!(imports::take))
+        .routes(routes!(imports::file))
+}
+
+/// Limits the length of bodies and the time until an answer begins; a stream that has begun goes on.
+fn limited(router: Router<Desk>, longest_body: usize, longest_wait: Duration) -> Router<Desk> {
+    router
+        .layer(TimeoutLayer::with_status_code(StatusCode::GATEWAY_TIMEOUT, longest_wait))
+        .layer(DefaultBodyLimit::disable())
+        .layer(RequestBodyLimitLayer::new(longest_body))
 }
 
 /// The description of the API: OpenAPI 3.1 as JSON.
 pub fn description() -> String {
-    let (_, description) = api().split_for_parts();
+    let (_, description) = api().merge(files()).split_for_parts();
     description.to_pretty_json().unwrap_or_default()
 }
 
@@ -95,31 +123,30 @@ pub async fn serve(listener: tokio::net::TcpListener, desk: Desk) -> std::io::Re
 
 /// The router.
 pub fn router(desk: Desk) -> Router {
-    let (api, description) = api().split_for_parts();
-    let description: Arc<str> = description.to_json().unwrap_or_default().into();
+    let description: Arc<str> = description().into();
+    let (api, _) = api().split_for_parts();
+    let (files, _) = files().split_for_parts();
     let csp = HeaderValue::from_static(
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; manifest-src 'self'; \
          base-uri 'none'; form-action 'self'; frame-ancestors 'none'",
     );
-    // The limit is for the beginning of an answer; a stream that has begun goes on.
-    let timed = TimeoutLayer::with_status_code(StatusCode::GATEWAY_TIMEOUT, Duration::from_secs(30));
-    api.route(
+    let api = api.route(
         "/api/openapi.json",
         axum::routing::get(move || {
             let description = Arc::clone(&description);
             async move { ([(header::CONTENT_TYPE, "application/json")], description.to_string()) }
         }),
-    )
-    .layer(timed)
-    .fallback(pages::page)
-    .layer(middleware::from_fn(guard::own_host_only))
-    .layer(SetResponseHeaderLayer::overriding(header::CONTENT_SECURITY_POLICY, csp))
-    .layer(SetResponseHeaderLayer::overriding(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")))
-    .layer(SetResponseHeaderLayer::overriding(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer")))
-    .layer(CompressionLayer::new())
-    .layer(RequestBodyLimitLayer::new(64 << 10))
-    .layer(CatchPanicLayer::new())
-    .with_state(desk)
+    );
+    limited(api, 64 << 10, Duration::from_secs(30))
+        .merge(limited(files, LONGEST_FILE, Duration::from_secs(1_800)))
+        .fallback(pages::page)
+        .layer(middleware::from_fn(guard::own_host_only))
+        .layer(SetResponseHeaderLayer::overriding(header::CONTENT_SECURITY_POLICY, csp))
+        .layer(SetResponseHeaderLayer::overriding(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")))
+        .layer(SetResponseHeaderLayer::overriding(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer")))
+        .layer(CompressionLayer::new())
+        .layer(CatchPanicLayer::new())
+        .with_state(desk)
 }
 
 #[cfg(test)]

@@ -62,6 +62,9 @@ pub struct SpotSeries {
     min: Vec<Option<f64>>,
     mean: Vec<Option<f64>>,
     max: Vec<Option<f64>>,
+    /// For rain: what fell in the step.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sum: Option<Vec<Option<f64>>>,
     /// What is odd about a step, by its number; only steps that have any.
     marks: Vec<(usize, Vec<&'static str>)>,
 }
@@ -327,6 +330,7 @@ impl Steps {
             .map(|p| DeviceThere { urn: p.urn.clone(), from: instant(p.from), to: p.to.map(instant) })
             .collect();
         devices.dedup_by(|a, b| a.urn == b.urn && a.from == b.from);
+        let adds_up = measure == Measure::Direct(Quantity::Rain);
         SpotSeries {
             spot: spot.to_owned(),
             cadence_s: cadence / 1_000,
@@ -334,7 +338,8 @@ impl Steps {
             t0: instant(from),
             min: steps.clone().map(|k| known(k, self.min[k])).collect(),
             mean: steps.clone().map(|k| known(k, self.sum[k] / f64::from(self.n[k]))).collect(),
-            max: steps.map(|k| known(k, self.max[k])).collect(),
+            max: steps.clone().map(|k| known(k, self.max[k])).collect(),
+            sum: adds_up.then(|| steps.map(|k| known(k, self.sum[k])).collect()),
             n: self.n,
             marks: self.marks,
         }
