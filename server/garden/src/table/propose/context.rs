@@ -6,7 +6,9 @@ use chrono_tz::Tz;
 use propstick_agronomy::psychrometrics::{absolute_humidity_g_m3, dew_point_c, vpd_kpa};
 
 use super::encoding::grouped;
-use super::times::{FoundOrder, Steps, Way};
+use super::order::FoundOrder;
+use super::steps::Steps;
+use super::times::Way;
 use super::zone::Evidence;
 use crate::table::cells::Row;
 use crate::table::stamp::DAY_MS;

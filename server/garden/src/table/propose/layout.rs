@@ -51,23 +51,14 @@ pub(super) struct Layout {
     pub with_point: u64,
 }
 
-/// What was tried for a separator, for a file that cannot be understood.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Tried {
-    pub separator: char,
-    pub fitting: u64,
-}
-
 /// No separator cuts a line into a row.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct NoLayout {
-    pub tried: Vec<Tried>,
     pub filled: u64,
 }
 
 #[derive(Default)]
 struct Count {
-    rows: u64,
     point: u64,
     comma: u64,
     first_point: u64,
@@ -97,16 +88,13 @@ pub(super) fn find<S: Source + ?Sized>(source: &S, encoding: Encoding) -> Result
         ControlFlow::Continue(())
     })?;
     let mut best: Option<(u64, u64, Layout)> = None;
-    let mut tried = Vec::new();
     for (separator, counts) in SEPARATORS.into_iter().zip(&counts) {
-        let mut fitting_most = 0;
         for (cells, count) in counts {
             for decimal in [Decimal::Point, Decimal::Comma] {
                 let (fitting, first_row, numbers) = match decimal {
                     Decimal::Point => (count.point, count.first_point, count.dotted),
                     Decimal::Comma => (count.comma, count.first_comma, count.with_comma),
                 };
-                fitting_most = fitting_most.max(fitting);
                 // A mapping cannot have one sign for both.
                 if separator == ',' && decimal == Decimal::Comma {
                     continue;
@@ -127,9 +115,8 @@ pub(super) fn find<S: Source + ?Sized>(source: &S, encoding: Encoding) -> Result
                 }
             }
         }
-        tried.push(Tried { separator, fitting: fitting_most });
     }
-    Ok(best.map(|(_, _, layout)| layout).ok_or(NoLayout { tried, filled }))
+    Ok(best.map(|(_, _, layout)| layout).ok_or(NoLayout { filled }))
 }
 
 /// Counts a line as a row of its number of cells, for both decimal signs.
@@ -148,7 +135,6 @@ fn weigh(line: &Line<'_>, row: Row<'_>, counts: &mut BTreeMap<usize, Count>) {
         }
     }
     let count = counts.entry(row.len()).or_default();
-    count.rows += 1;
     count.dotted += u64::from(point > 0);
     count.with_comma += u64::from(comma > 0);
     let fits = |numbers: u32, strange: u32| strange == 0 && (numbers >= 2 || (numbers >= 1 && times >= 1));

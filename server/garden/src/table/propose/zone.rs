@@ -7,7 +7,7 @@ use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
 use super::encoding::grouped;
-use super::times::Steps;
+use super::steps::Steps;
 use crate::instant::to_rfc3339;
 use crate::table::Clock;
 use crate::table::clock::{Change, Changes};

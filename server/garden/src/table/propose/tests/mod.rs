@@ -9,7 +9,7 @@ use propstick_wire::Millis;
 
 use super::*;
 use crate::instant::from_rfc3339;
-use crate::table::{Piece, SampleRow, read};
+use crate::table::{Column, Decimal, FileDevice, Piece, SampleRow, TimeForm, read};
 use std::ops::ControlFlow;
 
 /// The present of these tests.
