@@ -9,6 +9,7 @@ use propstick_garden::model::{Garden, parse_garden};
 
 use super::Failed;
 use crate::config::Config;
+use crate::files::import::Uploads;
 use crate::house::{Doors, House, Opened, Roads, Windows, new_password};
 use crate::stop::{Stop, Stopper};
 use crate::store::DataFolder;
@@ -86,6 +87,7 @@ impl Running {
         windows: Windows,
         pages: Pages,
     ) -> Result<Running, Failed> {
+        Uploads::below(opened.folder.path()).tidy();
         let mut house = opened.start(config, windows).map_err(|e| Failed::work(format!("cannot start: {e}")))?;
         let _ = pages.doors.set(house.doors());
         let roads = Roads::open(&mut house, config, pages.stop.clone()).await;

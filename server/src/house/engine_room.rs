@@ -90,6 +90,8 @@ impl Room {
             match letters.recv_timeout(sleep.unwrap_or(LONGEST_SLEEP).min(LONGEST_SLEEP)) {
                 Ok(Mail::Input(input)) => self.step(*input),
                 Ok(Mail::Settled(tell)) => {
+                    // What found no room before this letter was told before it, too.
+                    self.tick();
                     self.step(Input::Command(Command::CatchUp));
                     let _ = tell.send(());
                 }

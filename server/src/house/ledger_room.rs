@@ -1,5 +1,6 @@
 //! The ledger's thread: takes what has come, commits it, and only then lets it be acknowledged.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::mpsc::sync_channel;
 use std::thread::{self, JoinHandle};
@@ -27,10 +28,15 @@ const ERRANDS: usize = 16;
 /// Pause after a commit that failed, so that a full disk does not keep the machine busy.
 const PAUSE: Duration = Duration::from_secs(1);
 
-/// Something to be done with the ledger on its own thread.
-type Errand = Box<dyn FnOnce(&mut Ledger) + Send>;
+/// Something to be done with the ledger on its own thread; what it gives back is to be called once the engine has been told.
+type Errand = Box<dyn FnOnce(&mut Ledger) -> Answer + Send>;
+type Answer = Box<dyn FnOnce() + Send>;
 
-/// The way to have something done with the ledger. Messages wait meanwhile; none is lost.
+/// The way to have something done with the ledger, such as an import.
+///
+/// It is done between two lots of messages. What comes meanwhile waits for its acknowledgement and is committed right after, so that nothing is lost: a
+/// board repeats what no receipt told it, and a client of the broker is let wait. How long is how long the errand takes: an import of a million readings
+/// a few seconds. Readers never wait.
 #[derive(Clone)]
 pub struct LedgerDoor {
     errands: mpsc::Sender<Errand>,
@@ -43,11 +49,15 @@ impl LedgerDoor {
         (LedgerDoor { errands }, come)
     }
 
-    /// Has something done and waits for it, on a thread that may wait; none if the ledger has stopped.
+    /// Has something done and waits for it, on a thread that may wait; none if the ledger has stopped, or if `errand` broke off by an error in the
+    /// program: then nothing that it had begun to write is kept.
     pub fn run<T: Send + 'static>(&self, errand: impl FnOnce(&mut Ledger) -> T + Send + 'static) -> Option<T> {
         let (tell, told) = sync_channel(1);
         let errand: Errand = Box::new(move |ledger| {
-            let _ = tell.send(errand(ledger));
+            let done = errand(ledger);
+            Box::new(move || {
+                let _ = tell.send(done);
+            })
         });
         self.errands.blocking_send(errand).ok()?;
         told.recv().ok()
@@ -142,11 +152,21 @@ impl Room {
 
     fn run_errand(&mut self, errand: Errand) {
         let before = self.ledger.generation();
-        errand(&mut self.ledger);
+        // A transaction that is dropped half-way is rolled back, and the ledger remembers nothing of it.
+        let done = catch_unwind(AssertUnwindSafe(|| errand(&mut self.ledger)));
         let after = self.ledger.generation();
         if after != before {
             self.health.committed(after, 0, 0);
             self.engine.tell(Input::Command(Command::LookInLedger));
+        }
+        // Whoever waits for the errand and then for the engine finds it told.
+        match done {
+            Ok(answer) => answer(),
+            Err(_) => {
+                tracing::error!(
+                    "an errand to the ledger broke off by an error in the program; nothing of it was stored"
+                );
+            }
         }
     }
 

@@ -9,6 +9,8 @@ mod health;
 mod history;
 mod ledger_room;
 mod roads;
+#[cfg(test)]
+mod tests;
 
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, RwLock};

@@ -11,7 +11,7 @@ use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::queues::QueueState;
 use super::readings::{STEPS, SeriesId};
-use super::registers::Registers;
+use super::registers::{Heard, Registers};
 use super::sqlite::{self, Durability};
 use super::{StoreError, imports, rejects};
 
@@ -77,7 +77,7 @@ pub struct Ledger {
     pub(super) db: Connection,
     path: PathBuf,
     pub(super) generation: i64,
-    devices: HashMap<String, i64>,
+    devices: HashMap<String, Heard>,
     series: HashMap<SeriesKey, SeriesId>,
     queues: HashMap<(i64, u32), QueueState>,
 }
@@ -111,21 +111,11 @@ impl Ledger {
         let done = self.try_commit(lots);
         if done.is_err() {
             // What was remembered may name rows that were rolled back.
-            self.forget_registers();
+            self.devices.clear();
+            self.series.clear();
+            self.queues.clear();
         }
         done
-    }
-
-    fn forget_registers(&mut self) {
-        self.devices.clear();
-        self.series.clear();
-        self.queues.clear();
-    }
-
-    /// Registers for a transaction in which nothing is remembered beyond its end.
-    pub(super) fn with_registers<T>(&mut self, work: impl FnOnce(&Connection, &mut Registers<'_>) -> T) -> T {
-        let mut book = Registers { devices: &mut self.devices, series: &mut self.series, queues: &mut self.queues };
-        work(&self.db, &mut book)
     }
 
     fn try_commit<L: AsRef<[Took]>>(&mut self, lots: &[L]) -> Result<Vec<Committed>, StoreError> {

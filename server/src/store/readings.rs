@@ -15,11 +15,12 @@ CREATE TABLE device(id INTEGER PRIMARY KEY AUTOINCREMENT, urn TEXT NOT NULL UNIQ
 CREATE TABLE series(id INTEGER PRIMARY KEY AUTOINCREMENT, device INTEGER NOT NULL REFERENCES device(id), channel TEXT NOT NULL, unit_sent TEXT NOT NULL,
     kind TEXT NOT NULL, span_s INTEGER NOT NULL, stamp TEXT NOT NULL,
     UNIQUE(device, channel, unit_sent, kind, span_s, stamp));
-CREATE TABLE origin(id INTEGER PRIMARY KEY, label TEXT NOT NULL, made_at INTEGER NOT NULL, file TEXT, sha256 TEXT, mapping TEXT, zone TEXT,
-    report TEXT, source BLOB);
+CREATE TABLE origin(id INTEGER PRIMARY KEY AUTOINCREMENT, label TEXT NOT NULL, made_at INTEGER NOT NULL, file TEXT, sha256 TEXT, mapping TEXT,
+    zone TEXT, source BLOB);
 INSERT INTO origin(id, label, made_at) VALUES (0, 'live', 0);
-CREATE TABLE origin_series(origin INTEGER NOT NULL, series INTEGER NOT NULL, n INTEGER NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL,
-    PRIMARY KEY(origin, series)) WITHOUT ROWID;
+CREATE TABLE origin_report(origin INTEGER PRIMARY KEY, text TEXT NOT NULL);
+CREATE TABLE origin_series(origin INTEGER NOT NULL, series INTEGER NOT NULL, kind TEXT NOT NULL, mapping TEXT, n INTEGER NOT NULL,
+    first INTEGER NOT NULL, last INTEGER NOT NULL, PRIMARY KEY(origin, series)) WITHOUT ROWID;
 CREATE TABLE reading(series INTEGER NOT NULL, t INTEGER NOT NULL, origin INTEGER NOT NULL, v REAL NOT NULL, arrived INTEGER NOT NULL,
     facts INTEGER NOT NULL, PRIMARY KEY(series, t, origin)) WITHOUT ROWID;
 CREATE TABLE variant(series INTEGER NOT NULL, t INTEGER NOT NULL, origin INTEGER NOT NULL, v REAL NOT NULL, arrived INTEGER NOT NULL,
@@ -175,10 +176,8 @@ impl Readings {
         let mut query = self
             .db
             .prepare_cached("SELECT t, v FROM reading WHERE series = ?1 AND t <= ?2 ORDER BY t DESC, origin ASC")?;
-        let found = query.query_row(params![series.0, at.0], point_row).optional()?;
-        let Some(last) = found else { return Ok(None) };
         // Descending by time then ascending by origin: the first row of the newest instant is its winner.
-        Ok(Some(last))
+        Ok(query.query_row(params![series.0, at.0], point_row).optional()?)
     }
 
     /// The first and the last instant of a series.
@@ -215,14 +214,17 @@ impl Readings {
         Ok(self.db.query_row("SELECT id FROM ledger WHERE one = 1", [], |r| r.get(0))?)
     }
 
-    /// All devices with what is known of them.
+    /// All devices with what is known of them; those that only files told of which have been taken back are not among them.
     pub fn devices(&self, at: Millis) -> Result<Vec<Device>, StoreError> {
         let series = self.series()?;
         let mut query = self.db.prepare_cached(
             "SELECT d.urn, d.kind, d.mapping, d.first_heard, b.payload, b.arrived, b.retained,
                 (SELECT coalesce(sum(last - first + 1), 0) FROM queue_gap g WHERE g.device = d.id),
                 (SELECT coalesce(sum(n), 0) FROM reject_total t WHERE t.device = d.urn)
-             FROM device d LEFT JOIN board_state b ON b.device = d.id ORDER BY d.id",
+             FROM device d LEFT JOIN board_state b ON b.device = d.id
+             WHERE d.first_heard IS NOT NULL
+                OR EXISTS(SELECT 1 FROM series s JOIN origin_series o ON o.series = s.id WHERE s.device = d.id)
+             ORDER BY d.id",
         )?;
         let rows = query.query_map([], |r| {
             let payload: Option<String> = r.get(4)?;
@@ -243,7 +245,10 @@ impl Readings {
         let mut devices: Vec<Device> = rows.collect::<Result<_, _>>()?;
         for device in &mut devices {
             for s in series.iter().filter(|s| s.urn == device.urn) {
-                device.channels.push((s.channel.clone(), s.unit_sent.clone(), self.newest(s.id, at)?));
+                let newest = self.newest(s.id, at)?;
+                if newest.is_some() || self.extent(s.id)?.is_some() {
+                    device.channels.push((s.channel.clone(), s.unit_sent.clone(), newest));
+                }
             }
         }
         Ok(devices)

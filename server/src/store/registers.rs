@@ -10,9 +10,17 @@ use super::StoreError;
 use super::queues::QueueState;
 use super::readings::{SeriesId, stamp_word};
 
+/// A device that was heard.
+#[derive(Clone, Copy)]
+pub(super) struct Heard {
+    id: i64,
+    /// The earliest arrival of what was heard of it.
+    first_heard: Millis,
+}
+
 /// Numbers of devices and series and the state of queues, remembered between commits.
 pub(super) struct Registers<'a> {
-    pub(super) devices: &'a mut HashMap<String, i64>,
+    pub(super) devices: &'a mut HashMap<String, Heard>,
     pub(super) series: &'a mut HashMap<SeriesKey, SeriesId>,
     pub(super) queues: &'a mut HashMap<(i64, u32), QueueState>,
 }
@@ -39,32 +47,29 @@ impl Registers<'_> {
         mapping: Option<&str>,
         arrived: Millis,
     ) -> Result<i64, StoreError> {
-        if let Some(&id) = self.devices.get(urn) {
-            return Ok(id);
+        if let Some(known) = self.devices.get_mut(urn) {
+            if arrived < known.first_heard {
+                change
+                    .prepare_cached("UPDATE device SET first_heard = ?2 WHERE id = ?1")?
+                    .execute(params![known.id, arrived.0])?;
+                known.first_heard = arrived;
+            }
+            return Ok(known.id);
         }
-        // What only files told of so far is heard for the first time.
-        change
+        // What only files told of so far is heard for the first time: its own word of what it is counts before theirs.
+        let known = change
             .prepare_cached(
                 "INSERT INTO device(urn, kind, mapping, first_heard) VALUES (?1, ?2, ?3, ?4)
-                 ON CONFLICT(urn) DO UPDATE SET kind = excluded.kind, mapping = excluded.mapping, first_heard = excluded.first_heard
-                 WHERE first_heard IS NULL",
+                 ON CONFLICT(urn) DO UPDATE SET kind = iif(first_heard IS NULL, excluded.kind, kind),
+                    mapping = iif(first_heard IS NULL, excluded.mapping, mapping),
+                    first_heard = min(coalesce(first_heard, excluded.first_heard), excluded.first_heard)
+                 RETURNING id, first_heard",
             )?
-            .execute(params![urn, kind, mapping, arrived.0])?;
-        let id = device_id(change, urn)?;
-        self.devices.insert(urn.to_owned(), id);
-        Ok(id)
-    }
-
-    /// The series of a file. Its device stays as it is if it was heard; otherwise it is noted as never heard.
-    pub(super) fn series_of_file(&mut self, change: &Transaction<'_>, key: &SeriesKey) -> Result<SeriesId, StoreError> {
-        change
-            .prepare_cached("INSERT OR IGNORE INTO device(urn, kind, mapping) VALUES (?1, ?2, ?3)")?
-            .execute(params![key.device, key.device_kind.word(), key.mapping])?;
-        let device = device_id(change, &key.device)?;
-        if let Some(known) = find_series(change, device, key)? {
-            return Ok(known);
-        }
-        insert_series(change, device, key)
+            .query_row(params![urn, kind, mapping, arrived.0], |r| {
+                Ok(Heard { id: r.get(0)?, first_heard: Millis(r.get(1)?) })
+            })?;
+        self.devices.insert(urn.to_owned(), known);
+        Ok(known.id)
     }
 
     pub(super) fn series(&mut self, change: &Transaction<'_>, r: &RawReading) -> Result<(SeriesId, bool), StoreError> {
@@ -83,10 +88,10 @@ impl Registers<'_> {
         change: &Transaction<'_>,
         r: &RawReading,
     ) -> Result<Option<SeriesId>, StoreError> {
+        let device = self.device(change, r)?;
         if let Some(&id) = self.series.get(&r.series) {
             return Ok(Some(id));
         }
-        let device = self.device(change, r)?;
         let key = &r.series;
         let known = find_series(change, device, key)?;
         if let Some(id) = known {
@@ -123,8 +128,34 @@ impl Registers<'_> {
     }
 }
 
-fn device_id(change: &Transaction<'_>, urn: &str) -> Result<i64, StoreError> {
-    Ok(change.prepare_cached("SELECT id FROM device WHERE urn = ?1")?.query_row([urn], |r| r.get(0))?)
+/// The series of a file. Its device stays as it is if it was heard; otherwise it is noted as never heard.
+pub(super) fn series_of_file(change: &Transaction<'_>, key: &SeriesKey) -> Result<SeriesId, StoreError> {
+    change.prepare_cached("INSERT OR IGNORE INTO device(urn, kind, mapping) VALUES (?1, ?2, ?3)")?.execute(params![
+        key.device,
+        key.device_kind.word(),
+        key.mapping
+    ])?;
+    let device =
+        change.prepare_cached("SELECT id FROM device WHERE urn = ?1")?.query_row([&key.device], |r| r.get(0))?;
+    match find_series(change, device, key)? {
+        Some(known) => Ok(known),
+        None => insert_series(change, device, key),
+    }
+}
+
+/// What the device of a series is called that was never heard: what the files call it that tell of it, whichever came first. A board is told
+/// before a foreign device, and that before one that is known from tables alone.
+pub(super) fn call_as_files_do(change: &Transaction<'_>, series: SeriesId) -> Result<(), StoreError> {
+    change
+        .prepare_cached(
+            "UPDATE device SET (kind, mapping) = (said.kind, said.mapping)
+             FROM (SELECT o.kind, o.mapping FROM series a JOIN series b ON b.device = a.device JOIN origin_series o ON o.series = b.id
+                WHERE a.id = ?1
+                ORDER BY CASE o.kind WHEN 'board' THEN 0 WHEN 'foreign' THEN 1 ELSE 2 END, o.mapping IS NULL, o.mapping LIMIT 1) AS said
+             WHERE device.id = (SELECT device FROM series WHERE id = ?1) AND device.first_heard IS NULL",
+        )?
+        .execute([series.0])?;
+    Ok(())
 }
 
 fn find_series(change: &Transaction<'_>, device: i64, key: &SeriesKey) -> Result<Option<SeriesId>, StoreError> {

@@ -246,14 +246,9 @@ pub(super) fn list(data: &Path, as_json: bool) -> Result<(), Failed> {
             (Some(first), Some(last)) => format!("{} to {}", to_rfc3339(first), to_rfc3339(last)),
             _ => "nothing left".to_owned(),
         };
-        let zone = o.zone.as_deref().unwrap_or("as written");
-        say!(
-            "{:>4}  {}  {} readings, {span}, times in {zone}, taken in {}",
-            o.id,
-            o.label,
-            o.readings,
-            to_rfc3339(o.made_at)
-        );
+        let zone = o.zone.as_deref().map_or(String::new(), |zone| format!(", times read in {zone}"));
+        let (readings, made_at) = (super::show::counted(o.readings), to_rfc3339(o.made_at));
+        say!("{:>4}  {}: {readings} readings, {span}{zone}; taken in {made_at}", o.id, o.label);
         say!("      {}", o.devices.join(", "));
     }
     Ok(())

@@ -198,7 +198,7 @@ fn list<'a>(of: &'a Value, key: &str) -> &'a [Value] {
 }
 
 /// A count with its thousands parted by a comma.
-fn counted(n: u64) -> String {
+pub(super) fn counted(n: u64) -> String {
     let digits = n.to_string();
     let mut text = String::new();
     for (k, digit) in digits.chars().enumerate() {

@@ -1,5 +1,7 @@
 //! What must hold when a store fails for a while, the clock is set back, or an older ledger is put in place.
 
+mod intervals;
+
 use std::path::Path;
 
 use propstick_garden::model::parse_garden;
@@ -116,6 +118,21 @@ fn older_ledger_put_back_in_its_place_takes_the_figures_back_with_it() {
     std::fs::write(&path, backup).unwrap();
     engine(dir.path()).step(Input::Command(Command::CatchUp)).unwrap();
     assert_eq!(hours(dir.path()), [6.0]);
+}
+
+#[test]
+fn another_ledger_put_in_its_place_is_noticed_even_where_it_is_as_far() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = folder::readings_path(dir.path());
+    for (v, means) in [(6.0, [6.0]), (9.0, [9.0])] {
+        let mut ledger = Ledger::open(&path).unwrap();
+        ledger.commit(&[reading(NOON, v, "Cel")]).unwrap();
+        let mut engine = engine(dir.path());
+        engine.step(Input::Command(Command::CatchUp)).unwrap();
+        assert_eq!((hours(dir.path()).as_slice(), engine.done().unwrap()), (means.as_slice(), 1));
+        drop((ledger, engine));
+        std::fs::remove_file(&path).unwrap();
+    }
 }
 
 #[test]
