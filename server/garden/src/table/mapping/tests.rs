@@ -116,7 +116,7 @@ fn mapping_file_that_is_wrong_says_the_key_and_what_is_allowed() {
         ("column = 5", "column = -1", "line 19: -1; columns are counted from 1"),
         ("column = 5", "at = \"/r\"", "field[1].at: belongs to messages; in files `column` says where"),
         ("column = 5", "", "field[1].column: missing"),
-        ("unit = \"mm\"", "unit = \"in\"", "field[1].unit: \"in\"; allowed for rain: mm, kg/m2, m"),
+        ("unit = \"mm\"", "unit = \"ft\"", "field[1].unit: \"ft\"; allowed for rain: mm, kg/m2, m"),
         ("kind = \"sum\"", "kind = \"mean\"", "field[1].kind: \"mean\"; allowed for rain: sum"),
         ("kind = \"sum\"", "kind = \"median\"", "line 23: \"median\"; expected one of instant, sum, mean, min, max"),
         ("span_s = 3600", "", "field[1].span_s: needed for rain: 1 to 86400"),

@@ -9,8 +9,10 @@ use crate::took::SeriesKey;
 
 /// Different steps that are told apart before they are rounded.
 const MAX_STEPS: usize = 4096;
-/// Stretches of ascending times that are told apart.
-const MAX_RUNS: usize = 1024;
+/// Stretches of ascending times without a hole that are told apart.
+const MAX_RUNS: usize = 4096;
+/// After so many readings, and after each four times as many, it is looked what a hole is.
+const LOOK_AT: u64 = 32;
 
 /// The running counts of one series.
 #[derive(Clone, Debug)]
@@ -25,6 +27,11 @@ pub(super) struct Tally {
     runs: Vec<(i64, i64)>,
     steps: Steps,
     longest: (i64, i64),
+    /// A step longer than this begins a new stretch: another stretch may fill the hole.
+    hole: i64,
+    /// The steps that began one.
+    holes: Vec<i64>,
+    look_at: u64,
 }
 
 impl Tally {
@@ -38,6 +45,9 @@ impl Tally {
             runs: Vec::new(),
             steps: Steps::default(),
             longest: (0, 0),
+            hole: i64::MAX,
+            holes: Vec::new(),
+            look_at: LOOK_AT,
         }
     }
 
@@ -46,12 +56,21 @@ impl Tally {
         self.min = self.min.min(v);
         self.max = self.max.max(v);
         self.last = Some((t, v));
+        if self.n == self.look_at {
+            self.look_at *= 4;
+            self.hole = self.steps.median().map_or(i64::MAX, |cadence| cadence.saturating_mul(5) / 2);
+        }
         let has_room = self.runs.len() < MAX_RUNS;
         match self.runs.last_mut() {
             Some((_, until)) if t.0 >= *until => {
                 let step = t.0 - *until;
                 if step > 0 {
                     self.steps.take(step);
+                    if step > self.hole && has_room {
+                        self.holes.push(step);
+                        self.runs.push((t.0, t.0));
+                        return;
+                    }
                     if step > self.longest.1 - self.longest.0 {
                         self.longest = (*until, t.0);
                     }
@@ -81,7 +100,9 @@ impl Tally {
         let mut gaps = 0;
         let mut longest = self.longest;
         if let Some(cadence) = cadence {
-            gaps = self.steps.gaps(cadence);
+            // Steps that began a new stretch are looked at as holes between stretches.
+            let begun = self.holes.iter().filter(|step| 2 * **step > 5 * cadence).count() as u64;
+            gaps = self.steps.gaps(cadence).saturating_sub(begun);
             self.runs.sort_unstable();
             let mut covered = self.runs.first().map_or(0, |run| run.1);
             for (from, until) in self.runs {
@@ -193,6 +214,24 @@ mod tests {
         let mut tally = tally();
         minutes.iter().for_each(|at| tally.take(Millis(at * MINUTE), *at as f64));
         tally.report()
+    }
+
+    #[test]
+    fn logger_begun_anew_with_its_clock_an_hour_back_leaves_no_gap_where_it_measured_before() {
+        // Every quarter of an hour for a day; then one stamp 57 minutes back, and on in step behind the last: as three real files have it.
+        let mut tally = tally();
+        (0..96).for_each(|k| tally.take(Millis(k * 15 * MINUTE), 1.0));
+        tally.take(Millis((95 * 15 - 57) * MINUTE), 1.0);
+        (96..192).for_each(|k| tally.take(Millis(k * 15 * MINUTE), 1.0));
+        let report = tally.report();
+        assert_eq!((report.cadence_s, report.gaps, report.longest_gap), (Some(900), 0, None));
+    }
+
+    #[test]
+    fn gap_that_a_later_part_of_the_file_fills_is_none() {
+        let mut tally = tally();
+        (0..96).chain(192..288).chain(96..192).for_each(|k| tally.take(Millis(k * 15 * MINUTE), 1.0));
+        assert_eq!(tally.report().gaps, 0);
     }
 
     #[test]
