@@ -3,6 +3,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // a test's helpers are part of the test
 
+mod days;
+
 use std::collections::BTreeMap;
 use std::convert::Infallible;
 use std::ops::ControlFlow;
@@ -23,8 +25,9 @@ fn imports() -> PathBuf {
     workspace_root().join("tests/imports")
 }
 
-fn counts() -> Vec<Row> {
-    let text = std::fs::read_to_string(imports().join("counts.csv")).unwrap();
+/// The rows of a table of the other tool.
+fn table_of(name: &str) -> Vec<Row> {
+    let text = std::fs::read_to_string(imports().join(name)).unwrap();
     let mut lines = text.lines().filter(|line| !line.starts_with('#'));
     let header: Vec<&str> = lines.next().unwrap().split(',').collect();
     let row = |line: &str| {
@@ -67,11 +70,21 @@ impl Compared {
             self.differs.push(format!("{} {name}: read {found}, counted {counted}", self.what));
         }
     }
+
+    fn same_lots(&mut self, name: &str, found: &[String], counted: &[String]) {
+        let alone = |those: &[String], others: &[String], whose: &str| -> Vec<String> {
+            let alone = those.iter().filter(|one| !others.contains(one));
+            alone.map(|one| format!("{} {name}: only {whose} {one}", self.what)).collect()
+        };
+        let mut differs = alone(found, counted, "read");
+        differs.extend(alone(counted, found, "counted"));
+        self.differs.append(&mut differs);
+    }
 }
 
 #[test]
 fn every_measured_file_reads_as_another_tool_counted_it() {
-    let counts = counts();
+    let counts = table_of("counts.csv");
     let files: Vec<&Row> = counts.iter().filter(|row| row["what"] == "file").collect();
     assert_eq!(files.len(), 34, "the files that are counted");
     let mut differs = Vec::new();
@@ -94,6 +107,8 @@ fn every_measured_file_reads_as_another_tool_counted_it() {
         c.same("last", instant(report.last), &file["last"]);
         series(&mut c, &report, &of_file("series"));
         asides(&mut c, &report, &of_file("aside"));
+        clock_changes(&mut c, &report, &of_file("clock"));
+        steps_back(&mut c, &report, &of_file("back"));
         differs.append(&mut c.differs);
     }
     assert!(differs.is_empty(), "{} differ:\n{}", differs.len(), differs.join("\n"));
@@ -137,16 +152,42 @@ fn asides(c: &mut Compared, report: &Report, counted: &[&Row]) {
         .iter()
         .map(|row| format!("{} in {:?}: {} from line {}", row["kind"], row["column"], row["n"], row["first_line"]))
         .collect();
-    for one in &found {
-        if !wanted.contains(one) {
-            c.differs.push(format!("{} set aside {one}, which nobody counted", c.what));
-        }
+    c.same_lots("set aside", &found, &wanted);
+}
+
+fn clock_changes(c: &mut Compared, report: &Report, counted: &[&Row]) {
+    let found: Vec<String> =
+        report.clock.iter().map(|note| format!("{}: {}", to_rfc3339(note.at), told(&note.what))).collect();
+    let wanted: Vec<String> = counted
+        .iter()
+        .map(|row| match row["kind"].as_str() {
+            "back" => format!("{}: line {}", row["first"], row["first_line"]),
+            _ => format!("{}: {} rows from line {}", row["first"], row["n"], row["first_line"]),
+        })
+        .collect();
+    c.same_lots("change of the clock", &found, &wanted);
+}
+
+/// The lines that a note of a clock change names: `line 7` or `2 rows from line 7`.
+fn told(note: &str) -> String {
+    let digits = |text: &str| text.chars().take_while(char::is_ascii_digit).collect::<String>();
+    let line = digits(note.split("line ").nth(1).unwrap());
+    match note.split(" rows from").next().filter(|before| before.len() < note.len()) {
+        Some(before) => format!("{} rows from line {line}", before.rsplit(['(', ' ']).next().unwrap()),
+        None => format!("line {line}"),
     }
-    for one in &wanted {
-        if !found.contains(one) {
-            c.differs.push(format!("{} counted {one}, which was not set aside", c.what));
-        }
-    }
+}
+
+fn steps_back(c: &mut Compared, report: &Report, counted: &[&Row]) {
+    let found: Vec<String> = report
+        .cautions
+        .iter()
+        .filter(|caution| caution.says.starts_with("the time goes back"))
+        .map(|caution| format!("{} from line {}", caution.times, caution.first_line))
+        .collect();
+    let wanted: Vec<String> =
+        counted.iter().map(|row| format!("{} from line {}", row["n"], row["first_line"])).collect();
+    c.same_lots("step back", &found, &wanted);
 }
 
 #[test]
