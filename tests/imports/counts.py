@@ -440,6 +440,18 @@ def witness(folder):
         instants = sorted({at for points in of(name)["series"].values() for at, _, _ in points})
         yield f"{name} gaps of over an hour", "118-222", sum(b - a > HOUR for a, b in zip(instants, instants[1:]))
 
+    # A third witness for the dates: these loggers count their rows, one each quarter of an hour.
+    for name, hours_ahead in (("tunnel2-trh3", [1]), ("tunnel2-micro1", [1, 1])):
+        spec = next(spec for spec in FILES if spec["name"] == name)
+        lines, begun = lines_of(spec, folder), []
+        for at, _, line in next(iter(of(name)["series"].values())):
+            begin = at - int(lines[line - 1].split(",")[0]) * 15 * dt.timedelta(minutes=1)
+            if not begun or begun[-1][0] != begin:
+                begun.append([begin, 0])
+            begun[-1][1] += 1
+        steps = [(b[0] - a[0]) // HOUR for a, b, c in zip(begun, begun[1:], begun[2:]) if a[0] == c[0] and b[1] > 500]
+        yield f"{name} hours that stretches of swapped rows are ahead of their neighbours by the count of rows", hours_ahead, steps
+
 
 NOTICE = """\
 The files are other people's measurements, each under its own licence; nothing of them is copied here but these counts.
