@@ -46,11 +46,14 @@ pub(super) struct Pages {
     stopper: Stopper,
     doors: Arc<OnceLock<Doors>>,
     server: tokio::task::JoinHandle<std::io::Result<()>>,
+    ear: Ear,
 }
 
 impl Pages {
     /// Serves the pages and leaves word in the data folder where they are.
     pub(super) async fn open(folder: &DataFolder, windows: Windows, listen: SocketAddr) -> Result<Pages, Failed> {
+        // Before anybody is told where it is: whoever knows that may ask it to stop.
+        let ear = Ear::listen();
         let listener = tokio::net::TcpListener::bind(listen)
             .await
             .map_err(|e| Failed::given(format!("web.listen: cannot listen on {listen}: {e}")))?;
@@ -61,12 +64,12 @@ impl Pages {
         let desk = web::Desk::new(windows, Arc::clone(&doors), &token, stop.clone());
         let server = tokio::spawn(web::serve(listener, desk));
         folder.announce(&address.to_string(), &token)?;
-        Ok(Pages { address, stop, stopper, doors, server })
+        Ok(Pages { address, stop, stopper, doors, server, ear })
     }
 
     /// Waits for the word to stop, then ends the pages.
     pub(super) async fn until_stopped(self) {
-        asked_to_stop().await;
+        self.ear.asked_to_stop().await;
         self.stopper.stop();
         let _ = tokio::time::timeout(LAST_WORDS, self.server).await;
     }
@@ -98,7 +101,7 @@ impl Running {
     /// Waits for the word to stop, then ends everything in order: the road first, so that nothing more is acknowledged.
     pub(super) async fn until_stopped(self) -> Result<(), Failed> {
         let Running { roads, house, pages } = self;
-        asked_to_stop().await;
+        pages.ear.asked_to_stop().await;
         pages.stopper.stop();
         roads.ended().await;
         let _ = tokio::time::timeout(LAST_WORDS, pages.server).await;
@@ -106,18 +109,30 @@ impl Running {
     }
 }
 
-/// Ctrl-C, or the word of the machine's service manager.
-async fn asked_to_stop() {
+/// Hears Ctrl-C, or the word of the machine's service manager.
+struct Ear {
     #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut term) = signal(SignalKind::terminate()) {
+    terminate: Option<tokio::signal::unix::Signal>,
+}
+
+impl Ear {
+    /// From now on the word to stop is heard, and no longer ends the program by itself.
+    fn listen() -> Ear {
+        Ear {
+            #[cfg(unix)]
+            terminate: tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate()).ok(),
+        }
+    }
+
+    async fn asked_to_stop(self) {
+        #[cfg(unix)]
+        if let Some(mut terminate) = self.terminate {
             tokio::select! {
-                _ = term.recv() => {}
+                _ = terminate.recv() => {}
                 _ = tokio::signal::ctrl_c() => {}
             }
             return;
         }
+        let _ = tokio::signal::ctrl_c().await;
     }
-    let _ = tokio::signal::ctrl_c().await;
 }

@@ -226,9 +226,6 @@ impl FileMapping {
         if !matches!(separator, ',' | ';' | '\t' | '|') {
             return Err(wrong("separator", format!("{separator:?}; allowed \",\", \";\", \"\\t\" and \"|\"")));
         }
-        if self.decimal == Decimal::Comma && separator == ',' {
-            return Err(wrong("decimal", "\",\" is the separator already; allowed \".\", or another separator"));
-        }
         if self.header > 10_000 {
             return Err(wrong("header", format!("{}; allowed 0 to 10000", self.header)));
         }

@@ -97,7 +97,6 @@ fn mapping_file_that_is_wrong_says_the_key_and_what_is_allowed() {
         ("windows-1252", "ansi", "line 4: unknown variant `ansi`, expected one of `utf-8`, `windows-1252`"),
         ("\";\"", "\"::\"", "line 5: \"::\"; expected one of"),
         ("\";\"", "\":\"", "separator: ':'; allowed \",\", \";\", \"\\t\" and \"|\""),
-        ("\";\"", "\",\"", "decimal: \",\" is the separator already"),
         ("header = 3", "header = 10001", "header: 10001; allowed 0 to 10000"),
         ("header = 3", "header = 0", "device: \"station\"; where `header` is 0, columns are numbers"),
         ("header = 3", "heading = 3", "line 7: unknown field `heading`"),

@@ -225,6 +225,7 @@ mod tests {
             b"\xE6\xB8",
             b"a\xC3(b\xC2\xB0",
             b"\xC2\xC0\x00",
+            b"a\xE6\xB8A",
         ] {
             let Ok(single) = find(&Single(bytes));
             assert_eq!(single, of(bytes), "{bytes:?}");

@@ -95,10 +95,7 @@ pub(super) fn find<S: Source + ?Sized>(source: &S, encoding: Encoding) -> Result
                     Decimal::Point => (count.point, count.first_point, count.dotted),
                     Decimal::Comma => (count.comma, count.first_comma, count.with_comma),
                 };
-                // A mapping cannot have one sign for both.
-                if separator == ',' && decimal == Decimal::Comma {
-                    continue;
-                }
+                // One sign for both is possible where cells stand in quotes.
                 let is_better = best.as_ref().is_none_or(|(most, with, _)| (fitting, numbers) > (*most, *with));
                 if fitting > 0 && is_better {
                     let layout = Layout {
@@ -336,6 +333,12 @@ mod tests {
         assert_eq!((layout.separator, layout.decimal), (',', Decimal::Point));
         let layout = found("t\ta\tb\n2026-02-05 09:00\t4,5\t1\n2026-02-05 09:10\t4\t2\n");
         assert_eq!((layout.separator, layout.decimal), ('\t', Decimal::Comma));
+    }
+
+    #[test]
+    fn decimal_commas_in_quotes_between_commas_are_numbers() {
+        let layout = found("time,t\n2026-02-01 10:00,\"4,5\"\n2026-02-01 10:10,\"-0,5\"\n");
+        assert_eq!((layout.separator, layout.decimal, layout.cells), (',', Decimal::Comma, 2));
     }
 
     #[test]

@@ -137,7 +137,10 @@ pub(super) fn meaning(words: &[String], says_power: bool) -> Meaning {
         Quantity::SoilTemperature
     } else if has(TEMPERATURE) {
         Quantity::AirTemperature
-    } else if has(&["vwc", "bodemvocht*", "bodenfeucht*"]) || water_content(words) || (has(SOIL) && has(MOISTURE)) {
+    } else if has(&["vwc", "bodemvocht*", "bodenfeucht*"])
+        || water_content(words)
+        || (has(SOIL) && (has(MOISTURE) || has(&["water"])))
+    {
         Quantity::SoilMoisture
     } else if has(&["moisture"]) {
         // Moisture without a word for the soil: wood, grain and air have it too.
@@ -286,6 +289,7 @@ mod tests {
             ("Blatttemperatur", Q::LeafTemperature),
             ("Water Content 1", Q::SoilMoisture),
             ("Soil moisture", Q::SoilMoisture),
+            ("Soil water (m3/m3)", Q::SoilMoisture),
             ("Bodenfeuchte", Q::SoilMoisture),
             ("Humidité du sol", Q::SoilMoisture),
             ("Umidità suolo", Q::SoilMoisture),

@@ -17,6 +17,8 @@ struct Course {
     /// Jumps of more than 20 days ahead or a day back, from which the rows then go on: as they come where day and month are mistaken. A few rows
     /// far from all others are none.
     jumps: u64,
+    /// Rows far from the row before: each jump begins with one, and where every row is a year from the last there is nothing else.
+    far: u64,
 }
 
 /// So long must rows go on behind a jump for it to count.
@@ -32,7 +34,9 @@ impl Course {
             (self.last, self.held) = (Some(ms), None);
             return;
         }
-        let from = self.held.filter(|(_, until)| is_near(ms, *until)).map_or(ms, |(from, _)| from);
+        let known = self.held.filter(|(_, until)| is_near(ms, *until));
+        self.far += u64::from(known.is_none());
+        let from = known.map_or(ms, |(from, _)| from);
         self.held = Some((from, ms));
         if ms - from >= CONFIRMED_MS {
             self.jumps += 1;
@@ -186,7 +190,7 @@ impl OrderEvidence {
 
     /// The order in which the rows go on steadily where another would make them jump.
     fn by_steps(&self, possible: &[Order], steps: &[Steps; 3]) -> Option<(Order, String)> {
-        let jumps = |order: Order| self.courses[order as usize].jumps;
+        let jumps = |order: Order| self.courses[order as usize].far;
         let best = *possible.iter().min_by_key(|order| jumps(**order))?;
         let next = possible.iter().filter(|order| **order != best).map(|order| jumps(*order)).min()?;
         let is_short = steps[best as usize].median_s().is_some_and(|step| step <= 6 * 3600);

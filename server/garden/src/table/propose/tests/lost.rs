@@ -74,7 +74,19 @@ fn rubbish() -> impl Strategy<Value = Vec<u8>> {
         "\\PC{0,20}",
     ];
     let text = proptest::collection::vec(line, 0..30).prop_map(|lines| lines.join("\n").into_bytes());
-    prop_oneof![text, proptest::collection::vec(any::<u8>(), 0..400)]
+    // Well-formed tables with odd names, so that mappings come out as well.
+    let name = "[a-zA-Z\"#=\\\\\u{1}\u{7F} ]{0,6}";
+    let unit = prop_oneof![Just(" (°C)"), Just(" degF"), Just(" [%]"), Just("")];
+    let table = (proptest::collection::vec((name, unit), 1..4), 1_usize..6).prop_map(|(names, rows)| {
+        let heads: Vec<String> =
+            names.iter().map(|(name, unit)| format!("temp {}{unit}", name.replace('"', ""))).collect();
+        let mut table = format!("time_utc;{}\n", heads.join(";"));
+        for row in 0..rows {
+            table.push_str(&format!("2026-01-0{} 00:00{}\n", row + 1, ";4,5".repeat(names.len())));
+        }
+        table.into_bytes()
+    });
+    prop_oneof![text, table, proptest::collection::vec(any::<u8>(), 0..400)]
 }
 
 proptest! {
