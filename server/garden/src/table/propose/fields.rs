@@ -241,8 +241,12 @@ impl Facts<'_> {
             return Stamp::End;
         }
         if self.way.is_date_alone() {
-            decided.because.push(because(Stamp::Start, "a date alone names the day that begins with it"));
-            return self.hints.stamp.unwrap_or(Stamp::Start);
+            let (stamp, why) = match self.hints.stamp {
+                Some(told) => (told, "you said so"),
+                None => (Stamp::Start, "a date alone names the day that begins with it"),
+            };
+            decided.because.push(because(stamp, why));
+            return stamp;
         }
         let time: Vec<String> =
             self.way.columns().into_iter().flat_map(|place| self.headings[place].words.iter().cloned()).collect();
@@ -268,7 +272,7 @@ impl Facts<'_> {
         decided.questions.push(Question {
             key: "stamp".to_owned(),
             asks: format!(
-                "Does the time of a row name the start or the end of the {step} for which {} stands?",
+                "Does the time of a row name the start or the end of the {step} that it stands for ({})?",
                 intervals.join(", ")
             ),
             choices: vec!["end".to_owned(), "start".to_owned()],
