@@ -217,7 +217,7 @@ pub(super) async fn take(
             source: Some(pressed.clone()),
         };
         let path = upload.path.clone();
-        let taken = press(&source, &pressed).and_then(|()| {
+        let taken = press(&source, &identity, &pressed).and_then(|()| {
             let errand = move |ledger: &mut crate::store::Ledger| {
                 let source = OnDisk::open(&path, &quiet)?;
                 take_in(ledger, &source, &how, &origin)

@@ -112,10 +112,12 @@ fn file_that_is_none_says_what_was_tried_and_what_is_missing() {
         assert_eq!(code, Some(2), "{what}: {says}");
         assert!(says.contains("missing:") || says.contains("not one reading"), "{what}: {says}");
     }
+    let good = place.write("good.csv", TEXT.as_bytes());
     for (what, args) in [
         ("a folder", vec!["import", place.data().to_str().unwrap()]),
         ("an absent file", vec!["import", "/nowhere/at/all.csv"]),
         ("no file", vec!["import"]),
+        ("a column that is not there", vec!["import", "--dry-run", "--unit", "Tmp=Cel", good.to_str().unwrap()]),
         ("a wrong zone", vec!["import", "--zone", "Dublin", "x.csv"]),
     ] {
         let done = place.run(&args);

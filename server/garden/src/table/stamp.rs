@@ -80,8 +80,10 @@ impl Written {
         let numbers = left.date()?;
         let (time_ms, offset_ms) = match left.0 {
             [] => (None, None),
-            [b'T' | b't', ..] => left.skip(1).clock()?,
-            [b' ' | b',' | b'\t', ..] => left.skip_while(|byte| matches!(byte, b' ' | b',' | b'\t')).clock()?,
+            [b'T' | b't', ..] => left.skip(1).clock(Bare::Hours)?,
+            [b' ' | b',' | b'\t', ..] => {
+                left.skip_while(|byte| matches!(byte, b' ' | b',' | b'\t')).clock(Bare::Hours)?
+            }
             _ => return None,
         };
         Some(Written { numbers, time_ms, offset_ms })
@@ -137,7 +139,16 @@ pub fn days(year: i32, month: u32, day: u32) -> Option<i64> {
 /// digits `915`, `0915`, `91530`. `24:00` is the midnight that ends the day. None where it is no such text.
 pub fn clock(text: &str) -> Option<(i64, Option<i64>)> {
     let mut left = Left(text.trim().as_bytes());
-    left.clock().map(|(time_ms, offset_ms)| (time_ms.unwrap_or(0), offset_ms))
+    left.clock(Bare::Minutes).map(|(time_ms, offset_ms)| (time_ms.unwrap_or(0), offset_ms))
+}
+
+/// What one or two digits alone are as a time of day.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Bare {
+    /// The hour: behind a date (`2026-01-05 10`).
+    Hours,
+    /// The minutes of the hour from midnight: in a column of clock times without a sign (`0`, `30`, `100`).
+    Minutes,
 }
 
 /// What is left of a text.
@@ -215,8 +226,10 @@ impl Left<'_> {
     }
 
     /// A time of day to the end of the text.
-    fn clock(&mut self) -> Option<(Option<i64>, Option<i64>)> {
+    fn clock(&mut self, bare: Bare) -> Option<(Option<i64>, Option<i64>)> {
         let (value, digits) = self.digits()?;
+        let next = self.0.iter().find(|byte| **byte != b' ');
+        let has_half = next.is_some_and(|byte| matches!(byte, b'a' | b'A' | b'p' | b'P'));
         let (mut hours, minutes, seconds, mut milliseconds) = match (digits, self.0.first()) {
             (1 | 2, Some(sign @ (b':' | b'.' | b'h' | b'H'))) => {
                 let sign = *sign;
@@ -230,6 +243,7 @@ impl Left<'_> {
                 };
                 (value, minutes, seconds, 0)
             }
+            (1 | 2, _) if bare == Bare::Hours || has_half => (value, 0, 0, 0),
             (1..=4, _) => (value / 100, value % 100, 0, 0),
             (5 | 6, _) => (value / 10_000, value / 100 % 100, value % 100, 0),
             _ => return None,

@@ -142,7 +142,7 @@ fn take_in_here(
         zone: how.zone(),
         source: Some(pressed.clone()),
     };
-    let taken = press(source, &pressed).and_then(|()| take_in(&mut opened.ledger, source, how, &origin));
+    let taken = press(source, identity, &pressed).and_then(|()| take_in(&mut opened.ledger, source, how, &origin));
     let _ = std::fs::remove_file(&pressed);
     uploads.tidy();
     let taken = taken.map_err(|t| super::not_taken(&t))?;

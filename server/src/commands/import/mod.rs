@@ -212,6 +212,7 @@ fn understand(
         match suggestion {
             Suggestion::Lost(lost) => return Err(Failed::given(show::lost(&lost))),
             Suggestion::Open(proposal) => {
+                columns_are_there(args, &proposal)?;
                 if !args.json {
                     show::proposal(path, &proposal);
                 }
@@ -229,6 +230,7 @@ fn understand(
                 return Err(Failed::given(format!("{open}{}", show::open(&proposal))));
             }
             Suggestion::Understood(proposal, report) => {
+                columns_are_there(args, &proposal)?;
                 if !args.json {
                     show::proposal(path, &proposal);
                 }
@@ -240,6 +242,24 @@ fn understand(
             Suggestion::Ours(form, report) => return Ok(Some((How::Ours(form), report))),
         }
     }
+}
+
+/// What is said of a column that the file does not have was meant for another.
+fn columns_are_there(args: &ImportArgs, proposal: &Proposal) -> Result<(), Failed> {
+    let mut known: Vec<String> = proposal.mapping.columns().into_iter().map(|(_, column)| column.to_string()).collect();
+    known.extend(proposal.left_out.iter().map(|(column, _)| column.clone()));
+    known.extend(proposal.questions.iter().filter_map(|q| q.key.split_once(':').map(|(_, column)| column.to_owned())));
+    known.sort();
+    known.dedup();
+    for (option, said) in [("--unit", &args.units), ("--quantity", &args.quantities)] {
+        if let Some((column, _)) = said.iter().find(|(column, _)| !known.contains(column)) {
+            return Err(Failed::given(format!(
+                "{option}: there is no column {column:?}; the file has {}",
+                known.join(", ")
+            )));
+        }
+    }
+    Ok(())
 }
 
 fn write_mapping(file: &Path, proposal: &Proposal) -> Result<(), Failed> {

@@ -10,7 +10,7 @@ use propstick_garden::exchange::{self, Form};
 use propstick_garden::table::{self, FileMapping, Piece, Report, Trouble};
 use propstick_wire::Millis;
 
-use super::source::OnDisk;
+use super::source::{Identity, OnDisk};
 use crate::store::imports::{ImportError, ImportPiece, Imported, NewOrigin};
 use crate::store::{Ledger, StoreError};
 
@@ -148,8 +148,8 @@ pub fn take_in(
 ///
 /// # Errors
 /// A file that cannot be read, or a disk that is full.
-pub fn press(source: &OnDisk<'_>, into: &Path) -> Result<(), ImportTrouble> {
-    source.press(into).map_err(|error| match error.kind() {
+pub fn press(source: &OnDisk<'_>, identity: &Identity, into: &Path) -> Result<(), ImportTrouble> {
+    source.press(identity, into).map_err(|error| match error.kind() {
         io::ErrorKind::StorageFull | io::ErrorKind::FileTooLarge | io::ErrorKind::QuotaExceeded => {
             ImportTrouble::Store(StoreError::Io { path: into.to_owned(), source: error })
         }

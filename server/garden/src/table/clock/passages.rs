@@ -14,9 +14,18 @@ const STEPS: usize = 15;
 /// So many passages in which the rows themselves decide are kept; a file that goes through changes more often is no record of a place.
 const MAX_PASSAGES: usize = 65_536;
 
-/// Watches the local times of a file, in its order and device by device.
+/// So many rows near clock changes are kept of a file that begins with its newest row: half a minute's rows of ten years.
+const MAX_NEWEST_FIRST: usize = 400_000;
+
+/// Watches the local times of a file, in its order and device by device. A file that begins with its newest row is watched from its end.
 pub(in crate::table) struct Passages {
     changes: Changes,
+    /// Whether rows are seen from the end of the file; their lines are then counted down from the greatest number there is.
+    from_the_end: bool,
+    ups: u64,
+    downs: u64,
+    /// Rows near a change, as long as the file may be one that begins with its newest row: device, line and local time.
+    newest_first: Vec<(u32, u64, i64)>,
     tracks: Vec<Track>,
     decided: HashMap<(u32, usize), Vec<Decided>>,
     kept: usize,
@@ -35,6 +44,8 @@ struct Decided {
 struct Track {
     last_ms: Option<i64>,
     steps: Vec<i64>,
+    /// The first steps back: what is usual in a file that begins with its newest row.
+    steps_back: Vec<i64>,
     next_step: usize,
     open: Option<Open>,
 }
@@ -70,7 +81,28 @@ impl Track {
 
 impl Passages {
     pub(in crate::table) fn new(changes: Changes) -> Passages {
-        Passages { changes, tracks: Vec::new(), decided: HashMap::new(), kept: 0, notes: Vec::new(), notes_left_out: 0 }
+        Passages {
+            changes,
+            from_the_end: false,
+            ups: 0,
+            downs: 0,
+            newest_first: Vec::new(),
+            tracks: Vec::new(),
+            decided: HashMap::new(),
+            kept: 0,
+            notes: Vec::new(),
+            notes_left_out: 0,
+        }
+    }
+
+    fn note_direction(&mut self, device: u32, line: u64, local_ms: i64, step: Option<i64>, near: Near) {
+        self.ups += u64::from(step.is_some_and(|step| step > 0));
+        self.downs += u64::from(step.is_some_and(|step| step < 0));
+        if self.downs < self.ups {
+            self.newest_first.clear();
+        } else if matches!(near, Near::Change(_)) && self.newest_first.len() < MAX_NEWEST_FIRST {
+            self.newest_first.push((device, line, local_ms));
+        }
     }
 
     /// Sees the next row with a local time.
@@ -80,8 +112,11 @@ impl Passages {
             self.tracks.resize_with(place + 1, Track::default);
         }
         let near = self.changes.near(local_ms);
+        let step = self.tracks[place].last_ms.map(|last| local_ms - last);
+        if !self.from_the_end {
+            self.note_direction(device, line, local_ms, step, near);
+        }
         let track = &mut self.tracks[place];
-        let step = track.last_ms.map(|last| local_ms - last);
         let is_new = match (track.open, near) {
             (Some(open), Near::Change(number)) => {
                 let shift_ms = self.changes.get(number).shift_ms().abs();
@@ -115,14 +150,26 @@ impl Passages {
             }
             track.open = Some(open);
         }
-        if let Some(step) = step.filter(|step| *step > 0) {
-            track.take_step(step);
+        match step {
+            Some(step @ 1..) => track.take_step(step),
+            Some(step @ ..=-1) if track.steps_back.len() < STEPS => track.steps_back.push(-step),
+            _ => {}
         }
         track.last_ms = Some(local_ms);
     }
 
     /// Ends the watching: from here on instants are told.
     pub(in crate::table) fn end(mut self) -> Resolver {
+        if !self.from_the_end && self.downs > 2 * self.ups {
+            let mut watched = Passages { from_the_end: true, ..Passages::new(self.changes) };
+            watched
+                .tracks
+                .extend(self.tracks.into_iter().map(|track| Track { steps: track.steps_back, ..Track::default() }));
+            for (device, line, local_ms) in self.newest_first.into_iter().rev() {
+                watched.see(device, u64::MAX - line, local_ms);
+            }
+            return watched.end();
+        }
         for place in 0..self.tracks.len() {
             if let Some(open) = self.tracks[place].open.take() {
                 self.close(place as u32, open);
@@ -132,7 +179,8 @@ impl Passages {
             let what = format!("and {} notes more of this kind", self.notes_left_out);
             self.notes.push(ClockNote { at: self.notes.last().map_or(Millis(0), |note| note.at), what });
         }
-        Resolver { changes: self.changes, decided: self.decided, notes: self.notes }
+        let Passages { changes, from_the_end, decided, notes, .. } = self;
+        Resolver { changes, from_the_end, decided, notes }
     }
 
     fn close(&mut self, device: u32, open: Open) {
@@ -144,7 +192,7 @@ impl Passages {
             let decided = Decided { from_line: open.from_line, switch_line };
             self.decided.entry((device, open.change)).or_default().push(decided);
         }
-        let Some(what) = note(&change, &open) else { return };
+        let Some(what) = note(&change, &open, self.from_the_end) else { return };
         if self.notes.len() < crate::table::report::MAX_ENTRIES {
             self.notes.push(ClockNote { at: change.at, what });
         } else {
@@ -181,10 +229,15 @@ fn misfit_ms(change: &Change, open: &Open, last: i64, here: i64, step: i64, trac
     (ran_through && last >= from && step > 0 && track.steps.len() > 2 && 2 * off <= usual.min(shift)).then_some(off)
 }
 
-fn note(change: &Change, open: &Open) -> Option<String> {
+fn note(change: &Change, open: &Open, from_the_end: bool) -> Option<String> {
     let minutes = change.shift_ms().abs() / MINUTE;
-    let Open { in_hour, first_in_hour, .. } = open;
-    match (change.shift_ms() < 0, open.best, in_hour) {
+    let line_of = |line: u64| if from_the_end { u64::MAX - line } else { line };
+    let (in_hour, first_in_hour) = (open.in_hour, line_of(open.first_in_hour));
+    let best = open.best.map(|(off, line)| (off, line_of(line)));
+    match (change.shift_ms() < 0, best, in_hour) {
+        (true, Some((_, line)), _) if from_the_end => Some(format!(
+            "the clock goes back by {minutes} min; the rows show it in line {line}: that row and those above it are read as winter time, those below as summer time"
+        )),
         (true, Some((_, line)), _) => Some(format!(
             "the clock goes back by {minutes} min; the rows show it in line {line}: rows before it are read as summer time, from it on as winter time"
         )),
@@ -205,6 +258,7 @@ fn note(change: &Change, open: &Open) -> Option<String> {
 /// Makes instants of local times, as the watching has decided.
 pub(in crate::table) struct Resolver {
     changes: Changes,
+    from_the_end: bool,
     decided: HashMap<(u32, usize), Vec<Decided>>,
     notes: Vec<ClockNote>,
 }
@@ -219,6 +273,7 @@ impl Resolver {
         local_ms: i64,
         is_boundary: bool,
     ) -> Option<Millis> {
+        let line = if self.from_the_end { u64::MAX - line } else { line };
         let number = match self.changes.near(local_ms) {
             Near::Clear(offset_ms) => return Some(Millis(local_ms - offset_ms)),
             Near::Change(number) => number,

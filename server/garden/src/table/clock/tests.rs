@@ -241,6 +241,17 @@ fn devices_of_one_file_go_through_the_change_each_by_itself() {
     assert_eq!(instants, [after(&[0, 1, 2, 3, 4]), after(&[0, 1, 4])]);
 }
 
+#[test]
+fn newest_row_first_through_the_hour_that_comes_twice() {
+    let times = ["02:30", "02:00", "01:30", "01:00", "01:30", "01:00", "00:30", "00:00"];
+    let text: String = times.iter().map(|time| format!("2025-10-26 {time},5\n")).collect();
+    let (instants, report) = read_on("Europe/Dublin", "", &text);
+    let expected: Vec<Millis> =
+        (0..8).rev().map(|half| from_rfc3339("2025-10-25T23:00:00Z").unwrap().plus(half * 30 * MINUTE)).collect();
+    assert_eq!(shown(&instants), shown(&expected));
+    assert!(report.clock[0].what.contains("in line 4: that row and those above it"), "{:?}", report.clock);
+}
+
 /// A zone, its largest shift in minutes, and an instant within a week of one of its changes.
 fn zones() -> impl Strategy<Value = (Tz, i64, Millis)> {
     prop_oneof![
@@ -275,6 +286,22 @@ proptest! {
         let (read_back, report) = read_on(zone.name(), "", &text);
         prop_assert_eq!(read_back, instants);
         prop_assert!(report.cautions.is_empty() && report.aside.is_empty());
+    }
+
+    #[test]
+    fn prop_file_that_begins_with_its_newest_row_is_read_as_the_other_way_round(
+        (zone, shift, near) in zones(), step in 1_i64..=60, start_s in 0_i64..172_800,
+    ) {
+        let step = step.min(shift) * MINUTE;
+        let from = near.plus(-start_s * 1000 - 4 * HOUR);
+        let instants: Vec<Millis> = (0..4 * 24 * HOUR / step).rev().map(|number| from.plus(number * step)).collect();
+        let text: String = instants.iter().map(|at| format!("{},5\n", on_the_wall(zone, *at))).collect();
+        let (read_back, report) = read_on(zone.name(), "", &text);
+        prop_assert_eq!(read_back, instants);
+        prop_assert!(report.aside.is_empty());
+        let says: Vec<&str> = report.cautions.iter().map(|c| c.says.as_str()).collect();
+        prop_assert_eq!(says, ["the file begins with the newest row; read so"]);
+        prop_assert_eq!((report.series[0].cadence_s, report.series[0].gaps), (Some(step / 1000), 0));
     }
 
     #[test]

@@ -67,6 +67,8 @@ pub(super) struct OrderEvidence {
     dotted: u64,
     /// Rows that only one order can read.
     only: [u64; 3],
+    /// Rows that are the same with day or month first: the month stands there as a word, or both are one number.
+    either_way: u64,
 }
 
 /// The order found.
@@ -88,6 +90,7 @@ impl OrderEvidence {
             return;
         }
         self.dates += 1;
+        self.either_way += u64::from(read[1].is_some() && read[1] == read[2]);
         self.dotted += u64::from(cell.trim_start().bytes().find(|byte| !byte.is_ascii_digit()) == Some(b'.'));
         for (place, ms) in read.into_iter().enumerate() {
             match ms {
@@ -133,8 +136,11 @@ impl OrderEvidence {
     /// Decides. `told` is what a person said; `step_is_short` whether rows usually follow within hours.
     pub(super) fn decide(&self, told: Option<Order>, steps: &[Steps; 3]) -> FoundOrder {
         let fits = |order: Order| self.courses[order as usize].misfits == 0;
-        let possible: Vec<Order> =
-            [Order::Dmy, Order::Mdy, Order::Ymd].into_iter().filter(|order| fits(*order)).collect();
+        let is_moot = self.either_way == self.dates;
+        let possible: Vec<Order> = [Order::Dmy, Order::Mdy, Order::Ymd]
+            .into_iter()
+            .filter(|order| fits(*order) && !(is_moot && *order == Order::Mdy))
+            .collect();
         let found = |order: Order, mixed: bool, why: String| FoundOrder {
             order,
             mixed,
@@ -183,6 +189,7 @@ impl OrderEvidence {
         let n = grouped(self.only[order as usize]);
         match order {
             Order::Ymd => "the year stands first".to_owned(),
+            Order::Dmy if self.either_way == self.dates => "day and month cannot be taken for each other".to_owned(),
             Order::Dmy => format!("day before month: {n} rows have 13 to 31 in the first place, none in the second"),
             Order::Mdy => format!("month before day: {n} rows have 13 to 31 in the second place, none in the first"),
         }

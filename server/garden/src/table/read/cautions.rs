@@ -41,7 +41,14 @@ impl Cautions {
         }
     }
 
-    pub(super) fn end(self) -> Vec<Caution> {
+    /// All of them; `rows` were read.
+    pub(super) fn end(mut self, rows: u64) -> Vec<Caution> {
+        if let Some((_, back)) = self.all.iter_mut().find(|(about, _)| *about == About::Back)
+            && 2 * back.times > rows
+        {
+            let says = "the file begins with the newest row; read so".to_owned();
+            *back = Caution { says, times: 1, first_line: back.first_line };
+        }
         self.all.into_iter().map(|(_, caution)| caution).collect()
     }
 }

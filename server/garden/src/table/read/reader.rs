@@ -320,7 +320,7 @@ impl<'m, 't> Reader<'m, 't> {
             last,
             series: self.tallies.into_iter().map(Tally::report).collect(),
             clock,
-            cautions: self.cautions.end(),
+            cautions: self.cautions.end(self.report.rows_read),
             ..self.report
         })
     }

@@ -32,6 +32,8 @@ pub(super) struct Tally {
     /// The steps that began one.
     holes: Vec<i64>,
     look_at: u64,
+    /// Whether the last stretch runs from late to early.
+    is_down: bool,
 }
 
 impl Tally {
@@ -48,6 +50,7 @@ impl Tally {
             hole: i64::MAX,
             holes: Vec::new(),
             look_at: LOOK_AT,
+            is_down: false,
         }
     }
 
@@ -62,7 +65,21 @@ impl Tally {
         }
         let has_room = self.runs.len() < MAX_RUNS;
         match self.runs.last_mut() {
-            Some((_, until)) if t.0 >= *until => {
+            Some((from, until)) if t.0 < *from && (self.is_down || from == until) => {
+                let step = *from - t.0;
+                self.is_down = true;
+                self.steps.take(step);
+                if step > self.hole && has_room {
+                    self.holes.push(step);
+                    self.runs.push((t.0, t.0));
+                    return;
+                }
+                if step > self.longest.1 - self.longest.0 {
+                    self.longest = (t.0, *from);
+                }
+                *from = t.0;
+            }
+            Some((_, until)) if t.0 == *until || (t.0 > *until && !self.is_down) => {
                 let step = t.0 - *until;
                 if step > 0 {
                     self.steps.take(step);
@@ -77,7 +94,10 @@ impl Tally {
                 }
                 *until = t.0;
             }
-            _ if has_room => self.runs.push((t.0, t.0)),
+            _ if has_room => {
+                self.is_down = false;
+                self.runs.push((t.0, t.0));
+            }
             Some((from, until)) => {
                 *from = t.0.min(*from);
                 *until = t.0.max(*until);
@@ -225,6 +245,15 @@ mod tests {
         (96..192).for_each(|k| tally.take(Millis(k * 15 * MINUTE), 1.0));
         let report = tally.report();
         assert_eq!((report.cadence_s, report.gaps, report.longest_gap), (Some(900), 0, None));
+    }
+
+    #[test]
+    fn file_that_begins_with_the_newest_row_has_its_cadence_and_its_gaps() {
+        let mut tally = tally();
+        (0..200).filter(|k| !(50..60).contains(k)).rev().for_each(|k| tally.take(Millis(k * 15 * MINUTE), 1.0));
+        let report = tally.report();
+        let at = |k: i64| Millis(k * 15 * MINUTE);
+        assert_eq!((report.cadence_s, report.gaps, report.longest_gap), (Some(900), 1, Some((at(49), at(60)))));
     }
 
     #[test]
