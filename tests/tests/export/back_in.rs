@@ -1,16 +1,11 @@
 //! Readings out in each form and into an empty folder again.
 
 use std::collections::BTreeMap;
-use std::ops::ControlFlow;
 use std::path::Path;
 
-use propstick::store::imports::{ImportPiece, NewOrigin};
-use propstick::store::{Ledger, folder};
-use propstick_garden::exchange::{Form, RECOGNISED_BY_BYTES, read_form, recognise};
-use propstick_garden::table::Piece;
+use propstick_garden::exchange::{Form, RECOGNISED_BY_BYTES, recognise};
 use propstick_tests::program::{Running, program};
 use propstick_tests::stores::{self, difference};
-use propstick_wire::Millis;
 
 use super::Bench;
 
@@ -33,36 +28,14 @@ fn winners(folder: &Path) -> Vec<String> {
     rows.unwrap().map(Result::unwrap).collect()
 }
 
-/// Imports a file into an empty folder, and has the real program work out its figures.
-fn bring_in(bench: &Bench<'_>, file: &str, form: Form, into: &str) {
+/// Imports a file into an empty folder, without a mapping or a question, and has the program work out its figures.
+fn bring_in(bench: &Bench<'_>, file: &str, form: Form, readings: usize, into: &str) {
     let text = std::fs::read(bench.path(file)).unwrap();
     assert_eq!(recognise(&text[..text.len().min(RECOGNISED_BY_BYTES)]), Some(form));
-    let now = Millis(1_790_000_000_000);
-    let mut pieces = Vec::new();
-    let report = read_form(&text, form, now, &mut |piece| {
-        pieces.push(Ok(match piece {
-            Piece::Series(key) => ImportPiece::Series(key.clone()),
-            Piece::Readings(all) => ImportPiece::Readings(all.iter().map(|r| (r.series, r.t, r.v)).collect()),
-        }));
-        ControlFlow::Continue(())
-    })
-    .unwrap();
-    assert_eq!(report.aside, Vec::new());
-    let origin = NewOrigin {
-        label: file.to_owned(),
-        made_at: now,
-        file: Some(file.to_owned()),
-        sha256: "0".repeat(64),
-        mapping: String::new(),
-        zone: None,
-        source: None,
-    };
-    std::fs::create_dir(bench.folder(into)).unwrap();
-    let mut ledger = Ledger::open(&folder::readings_path(&bench.folder(into))).unwrap();
-    let mut pieces = pieces.into_iter();
-    let imported = ledger.import(&origin, &mut || pieces.next()).unwrap();
-    assert_eq!((imported.readings, imported.twice_same + imported.twice_other), (report.readings, 0));
-    drop(ledger);
+    bench.run(&["import", &bench.path(file), "--data", &bench.path(into), "--yes"]);
+    let store = bench.folder(into).join("readings.db");
+    assert_eq!(stores::count(&store, "SELECT count(*) FROM reading WHERE origin <> 0").unwrap(), readings as i64);
+    assert_eq!(stores::count(&store, "SELECT count(*) FROM variant").unwrap(), 0);
     let (garden, config) = (bench.path("garden.toml"), bench.path("propstick.toml"));
     let house = Running::start(
         bench.program,
@@ -84,7 +57,7 @@ fn readings_taken_out_in_any_form_and_brought_into_an_empty_folder_leave_the_sam
         let (out, told) = bench.run(&["export", "readings", "--data", &data, "--form", word, "--out", &file]);
         assert_eq!((out.as_str(), told), ("", format!("{} readings of 10 series\n", wanted.len())));
         let into = format!("from-{word}");
-        bring_in(&bench, word, form, &into);
+        bring_in(&bench, word, form, wanted.len(), &into);
         let found = winners(&bench.folder(&into));
         assert!(found == wanted, "{word}: {}", difference(&found, &wanted));
         let found = stores::hours(&bench.folder(&into)).unwrap();
