@@ -181,7 +181,7 @@ impl<S: Source + ?Sized> Assembly<'_, S> {
             Decided::Ask { likeliest, choices, evidence } => {
                 questions.push(Question {
                     key: "zone".to_owned(),
-                    asks: format!("From which clock were the times in {} read?", self.file.time_name()),
+                    asks: format!("By which clock are the times in {} written?", self.file.time_name()),
                     choices,
                     evidence,
                 });
