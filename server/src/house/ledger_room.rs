@@ -62,6 +62,11 @@ impl LedgerDoor {
         self.errands.blocking_send(errand).ok()?;
         told.recv().ok()
     }
+
+    /// Has an import taken back whole; how many readings went. None if the ledger has stopped.
+    pub fn undo_import(&self, origin: i64) -> Option<Result<u64, StoreError>> {
+        self.run(move |ledger| ledger.take_back(origin).map(|gone| gone.readings as u64))
+    }
 }
 
 /// Starts the thread. It ends when `stop` is asked for, with everything committed that came before; a road may still hold an inbox then.

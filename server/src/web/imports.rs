@@ -250,10 +250,10 @@ pub(super) async fn take_back(
     };
     let wanted = answer(&desk, move |views, _, _| origin(&views.readings, &id)).await?.id;
     in_background(move || {
-        let done = doors.ledger.run(move |ledger| ledger.take_back(wanted));
+        let done = doors.ledger.undo_import(wanted);
         let Some(done) = done else { return Err(Problem::inside("The ledger has stopped.")) };
         doors.engine.wait_settled();
-        Ok(Json(TakenBackAnswer { readings: done?.readings as u64 }))
+        Ok(Json(TakenBackAnswer { readings: done? }))
     })
     .await
 }
