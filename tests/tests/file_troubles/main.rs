@@ -4,6 +4,7 @@
 
 mod again;
 mod kin;
+mod page;
 
 use std::path::{Path, PathBuf};
 use std::process::Output;
