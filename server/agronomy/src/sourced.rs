@@ -1,0 +1,162 @@
+//! A constant together with what stands behind it, so that a page can show where a figure comes from.
+//!
+//! Each subject keeps its constants in one file (`wetness/constants.rs`, `disease/constants.rs`, `risk/constants.rs`, and the parameter rows in
+//! `disease/rows.rs`). The code reads them from there and nowhere else; this module lists them all.
+
+use crate::disease::rows::{InfectionRow, ROWS};
+
+/// Version of all constants together: goes up by one with every change of a value. [`fingerprint`] notices a change that forgot it.
+pub const VERSION: u32 = 1;
+
+/// How far a number can be trusted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Provenance {
+    /// Read in the paper's own abstract or table, or on an official page.
+    Published,
+    /// Read in a public transcription, or in later work that quotes the source.
+    Secondary,
+    /// Recalled and not read again: a plausible default, never to be shown as a fact.
+    Memory,
+    /// Our own choice, free to change with evidence.
+    Proposal,
+}
+
+impl Provenance {
+    /// The word for it in answers.
+    ///
+    /// ```
+    /// use propstick_agronomy::sourced::Provenance;
+    /// assert_eq!(Provenance::Proposal.word(), "our proposal");
+    /// ```
+    pub const fn word(self) -> &'static str {
+        match self {
+            Provenance::Published => "published",
+            Provenance::Secondary => "secondary",
+            Provenance::Memory => "memory",
+            Provenance::Proposal => "our proposal",
+        }
+    }
+}
+
+/// A constant with unit, validity and source.
+///
+/// ```
+/// use propstick_agronomy::wetness::constants::WET_ON_PCT;
+/// // Wetness sheet 1.5: wet from 90 %RH on.
+/// assert_eq!((WET_ON_PCT.value, WET_ON_PCT.unit), (90.0, "%RH"));
+/// assert!(WET_ON_PCT.holds(94.0) && !WET_ON_PCT.holds(50.0));
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sourced {
+    /// Its name in answers: words with hyphens, unique.
+    pub name: &'static str,
+    /// The value used, in `unit`.
+    pub value: f64,
+    /// The unit, in characters.
+    pub unit: &'static str,
+    /// Least value that would still mean the same thing.
+    pub lowest: f64,
+    /// Greatest value that would still mean the same thing.
+    pub highest: f64,
+    /// How far it can be trusted.
+    pub provenance: Provenance,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+impl Sourced {
+    /// Whether `value` lies within the validity of this constant.
+    pub fn holds(&self, value: f64) -> bool {
+        (self.lowest..=self.highest).contains(&value)
+    }
+
+    /// The value as whole milliseconds, of a constant in hours.
+    pub(crate) const fn hours_as_ms(&self) -> i64 {
+        (self.value * 3_600_000.0) as i64
+    }
+}
+
+/// Every constant of wetness, disease and risk, in the order of their files.
+///
+/// ```
+/// assert!(propstick_agronomy::sourced::all().any(|c| c.name == "risk-memory"));
+/// ```
+pub fn all() -> impl Iterator<Item = &'static Sourced> {
+    crate::wetness::constants::ALL
+        .iter()
+        .chain(crate::disease::constants::ALL)
+        .chain(crate::risk::constants::ALL)
+        .copied()
+}
+
+/// Every parameter row of the generic infection model.
+///
+/// ```
+/// assert_eq!(propstick_agronomy::sourced::rows()[0].pathogen, "Bremia lactucae");
+/// ```
+pub fn rows() -> &'static [InfectionRow] {
+    &ROWS
+}
+
+/// A number that changes with any name or value of [`all`] and [`rows`]: part of the recipe of derived figures.
+///
+/// FNV-1a, 64 bits, over names and the bits of values.
+///
+/// ```
+/// use propstick_agronomy::sourced::fingerprint;
+/// assert_eq!(fingerprint(), fingerprint());
+/// ```
+pub fn fingerprint() -> u64 {
+    let mut hash = Fnv(0xcbf2_9ce4_8422_2325);
+    hash.bytes(&VERSION.to_le_bytes());
+    for constant in all() {
+        hash.bytes(constant.name.as_bytes());
+        hash.number(constant.value);
+    }
+    for row in rows() {
+        hash.bytes(row.id.as_bytes());
+        for value in [row.t_min_c, row.t_opt_c, row.t_max_c, row.wet_min_h, row.wet_max_h] {
+            hash.number(value);
+        }
+        hash.bytes(&[*row.months.start(), *row.months.end()]);
+    }
+    hash.0
+}
+
+struct Fnv(u64);
+
+impl Fnv {
+    fn bytes(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3);
+        }
+    }
+
+    fn number(&mut self, value: f64) {
+        self.bytes(&value.to_bits().to_le_bytes());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use alloc::collections::BTreeSet;
+
+    #[test]
+    fn every_constant_lies_within_its_own_validity_and_names_unit_and_source() {
+        for c in all() {
+            assert!(c.holds(c.value) && c.lowest.is_finite() && c.highest.is_finite(), "{}", c.name);
+            assert!(!c.unit.is_empty() && c.source.len() > 8, "{}", c.name);
+        }
+        for row in rows() {
+            assert!(row.t_min_c < row.t_opt_c && row.t_opt_c < row.t_max_c, "{}", row.id);
+            assert!(0.0 < row.wet_min_h && row.wet_min_h <= row.wet_max_h && row.source.len() > 8, "{}", row.id);
+        }
+    }
+
+    #[test]
+    fn names_are_unique() {
+        let names: BTreeSet<&str> = all().map(|c| c.name).chain(rows().iter().map(|r| r.id)).collect();
+        assert_eq!(names.len(), all().count() + rows().len());
+    }
+}

@@ -1,0 +1,203 @@
+//! Hours of leaf wetness: what the machine of [`super::state`] says, gathered hour by hour.
+//!
+//! **Accuracy**, against a measured wetness sensor in a beet field, 1 May to 23 October, 175 noon-days, hourly air at 2 m
+//! (`tests/tests/reference_wetness.rs`): 1.9 h a day mean error with the default, 1.8 h where rain is counted as water on the leaves; 90 % of hours right.
+//! Under cover nothing was measured: one to two hours a day is as good as it gets, up to four is normal (wetness sheet 1.2).
+
+use super::constants as c;
+use super::state::{Air, WetRules, WetState};
+use crate::coverage::HOUR_MS;
+use crate::runs::Runs;
+
+/// What the leaves were like in an hour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Leaf {
+    /// Too little of the hour is known.
+    Unknown,
+    /// Dry.
+    Dry,
+    /// Wet.
+    Wet,
+    /// At or below 0 °C: neither wet, nor drying.
+    Frozen,
+}
+
+/// One hour at one spot.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct WetHour {
+    /// Its first instant, ms.
+    pub from_ms: i64,
+    /// How much of it is known, ms, 0 to 3,600,000.
+    pub covered_ms: i64,
+    /// How long of that the leaves were wet, ms, in each run.
+    pub wet_ms: Runs<i64>,
+    /// Mean temperature over the known time, °C.
+    pub t_c: Option<f64>,
+    /// Mean humidity over the known time, %RH, in each run.
+    pub rh_pct: Option<Runs<f64>>,
+    /// Whether the humidity sensor seemed to have stuck at the top in any of it.
+    pub suspect: bool,
+}
+
+impl WetHour {
+    /// An hour of which nothing is known.
+    pub fn unknown(from_ms: i64) -> WetHour {
+        WetHour { from_ms, covered_ms: 0, wet_ms: Runs::all(0), t_c: None, rh_pct: None, suspect: false }
+    }
+
+    /// Whether at least half of it is known.
+    pub fn known(&self) -> bool {
+        self.covered_ms as f64 >= c::KNOWN_SHARE.value * HOUR_MS as f64
+    }
+
+    /// What the leaves were like in each run: wet where half of the known time was.
+    ///
+    /// ```
+    /// use propstick_agronomy::runs::Runs;
+    /// use propstick_agronomy::wetness::hours::{Leaf, WetHour};
+    /// let wet_ms = Runs { low: 0, read: 1_200_000, high: 2_400_000 };
+    /// let hour = WetHour { covered_ms: 2_400_000, wet_ms, t_c: Some(8.0), ..WetHour::unknown(0) };
+    /// assert_eq!(hour.leaf(), Runs { low: Leaf::Dry, read: Leaf::Wet, high: Leaf::Wet });
+    /// ```
+    pub fn leaf(&self) -> Runs<Leaf> {
+        let frozen = self.t_c.is_some_and(|t_c| t_c <= c::FREEZING_C.value);
+        let known = self.known();
+        self.wet_ms.map(|wet_ms| {
+            if !known {
+                Leaf::Unknown
+            } else if frozen {
+                Leaf::Frozen
+            } else if wet_ms as f64 >= c::WET_SHARE.value * self.covered_ms as f64 {
+                Leaf::Wet
+            } else {
+                Leaf::Dry
+            }
+        })
+    }
+}
+
+/// Gathers stretches of air into hours. Plain values: keep it, and a late reading restarts from there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub struct WetFold {
+    /// The leaves at the end of what was pushed.
+    pub state: WetState,
+    /// End of the last stretch, ms; none before the first.
+    pub until_ms: Option<i64>,
+    /// Length of the last stretch, ms.
+    pub last_span_ms: i64,
+    /// The hour that is being gathered; `t_c` and `rh_pct` are kept apart until it is given out.
+    pub hour: WetHour,
+    /// Temperature times milliseconds in it.
+    pub t_c_ms: f64,
+    /// Humidity times milliseconds in it, in each run.
+    pub rh_pct_ms: Runs<f64>,
+    /// Milliseconds of it with humidity.
+    pub rh_ms: i64,
+}
+
+impl Default for WetFold {
+    fn default() -> WetFold {
+        WetFold {
+            state: WetState::default(),
+            until_ms: None,
+            last_span_ms: 0,
+            hour: WetHour::unknown(i64::MIN),
+            t_c_ms: 0.0,
+            rh_pct_ms: Runs::all(0.0),
+            rh_ms: 0,
+        }
+    }
+}
+
+impl WetFold {
+    /// Takes the next stretch and gives out each hour that it closes.
+    ///
+    /// **Shape**: stretches ascend; what of one lies before the end of the one before is passed over. Each is what one sample covers: until the next,
+    /// at most 1.5 cadences (as [`crate::coverage`] has it). Where more than 2.5 cadences lie between two samples there is a gap, see
+    /// [`WetState::after_gap`]. Hours of which nothing is known are not given out: whoever counts must count them as unknown.
+    /// Allocates nothing.
+    ///
+    /// ```
+    /// use propstick_agronomy::runs::Runs;
+    /// use propstick_agronomy::wetness::hours::{Leaf, WetFold};
+    /// use propstick_agronomy::wetness::state::{Air, WetRules};
+    /// let (mut fold, mut hours) = (WetFold::default(), Vec::new());
+    /// // Seven ten-minute samples: 84 % at first, 93 % from the third on.
+    /// for k in 0..7 {
+    ///     let rh_pct = if k < 2 { 84.0 } else { 93.0 };
+    ///     let air = Air::measured(k * 600_000, (k + 1) * 600_000, 8.0, rh_pct, 3.0).unwrap();
+    ///     fold.push(&WetRules::UNDER_COVER, &air, |hour| hours.push(*hour));
+    /// }
+    /// assert_eq!(hours[0].wet_ms, Runs { low: 2_400_000, read: 2_400_000, high: 2_400_000 });
+    /// assert_eq!(hours[0].leaf().read, Leaf::Wet);
+    /// ```
+    pub fn push(&mut self, rules: &WetRules, air: &Air, mut closed: impl FnMut(&WetHour)) {
+        let from_ms = air.from_ms.max(self.until_ms.unwrap_or(i64::MIN));
+        if from_ms >= air.until_ms {
+            return;
+        }
+        if let Some(until_ms) = self.until_ms {
+            // A stretch covers 1.5 cadences at most, so that what is uncovered of 2.5 is two thirds of it.
+            let gap_ms = from_ms - until_ms;
+            if gap_ms > self.last_span_ms * 2 / 3 {
+                self.state.after_gap(rules, gap_ms);
+            }
+        }
+        let mut at = from_ms;
+        while at < air.until_ms {
+            let hour_from_ms = at.div_euclid(HOUR_MS) * HOUR_MS;
+            let until_ms = air.until_ms.min(hour_from_ms + HOUR_MS);
+            if hour_from_ms != self.hour.from_ms {
+                if self.hour.covered_ms > 0 {
+                    closed(&self.so_far());
+                }
+                self.open(hour_from_ms);
+            }
+            self.gather(rules, &air.part(at, until_ms));
+            at = until_ms;
+        }
+        self.until_ms = Some(air.until_ms);
+        self.last_span_ms = air.span_ms();
+    }
+
+    /// Water came on the leaves after what was pushed last and before what will be pushed next.
+    ///
+    /// A stretch in which it falls must be pushed in two parts.
+    pub fn wetted(&mut self, rules: &WetRules) {
+        self.state.wetted(rules);
+    }
+
+    /// The hour that is being gathered, as far as it has come.
+    pub fn so_far(&self) -> WetHour {
+        let covered_ms = self.hour.covered_ms;
+        let t_c = (covered_ms > 0).then(|| self.t_c_ms / covered_ms as f64);
+        let rh_pct = (self.rh_ms > 0).then(|| self.rh_pct_ms.map(|sum| sum / self.rh_ms as f64));
+        WetHour { t_c, rh_pct, ..self.hour }
+    }
+
+    fn open(&mut self, from_ms: i64) {
+        self.hour = WetHour::unknown(from_ms);
+        self.t_c_ms = 0.0;
+        self.rh_pct_ms = Runs::all(0.0);
+        self.rh_ms = 0;
+    }
+
+    fn gather(&mut self, rules: &WetRules, air: &Air) {
+        let wetted = self.state.step(rules, air);
+        let span_ms = air.span_ms();
+        self.hour.covered_ms += span_ms;
+        self.hour.wet_ms = self.hour.wet_ms.with(wetted.wet_ms, |sum, wet_ms| sum + wet_ms);
+        self.hour.suspect |= wetted.suspect;
+        self.t_c_ms += air.t_c * span_ms as f64;
+        if let Some(rh_pct) = air.rh_pct {
+            self.rh_pct_ms = self.rh_pct_ms.with(rh_pct, |sum, rh| sum + rh * span_ms as f64);
+            self.rh_ms += span_ms;
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "hours/tests.rs"]
+mod tests;
