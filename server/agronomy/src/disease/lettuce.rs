@@ -77,7 +77,7 @@ fn wet_after(hours: &[WetHour], sunrise_ms: i64, wet_ms: impl Fn(&WetHour) -> i6
     let until_ms = sunrise_ms + c::LETTUCE_FIRST_H.hours_as_ms() + c::LETTUCE_NEXT_H.hours_as_ms();
     let (mut h, mut at) = (0.0, sunrise_ms);
     while at < until_ms {
-        let hour_from_ms = at.div_euclid(HOUR_MS) * HOUR_MS;
+        let hour_from_ms = hour_of(hours, at);
         let ends_ms = (hour_from_ms + HOUR_MS).min(until_ms);
         let span_h = (ends_ms - at) as f64 / HOUR_MS as f64;
         let share = match hours.iter().find(|hour| hour.from_ms == hour_from_ms && hour.known()) {
@@ -98,13 +98,19 @@ fn wet_after(hours: &[WetHour], sunrise_ms: i64, wet_ms: impl Fn(&WetHour) -> i6
 fn mean_c(hours: &[WetHour], from_ms: i64, until_ms: i64) -> Option<f64> {
     let (mut sum, mut at) = (0.0, from_ms);
     while at < until_ms {
-        let hour_from_ms = at.div_euclid(HOUR_MS) * HOUR_MS;
+        let hour_from_ms = hour_of(hours, at);
         let ends_ms = (hour_from_ms + HOUR_MS).min(until_ms);
         let t_c = hours.iter().find(|hour| hour.from_ms == hour_from_ms)?.t_c?;
         sum += t_c * (ends_ms - at) as f64;
         at = ends_ms;
     }
     (until_ms > from_ms).then(|| sum / (until_ms - from_ms) as f64)
+}
+
+/// First instant of the hour that `at_ms` lies in; all hours begin like the first of `hours`.
+fn hour_of(hours: &[WetHour], at_ms: i64) -> i64 {
+    let phase_ms = hours.first().map_or(0, |hour| hour.from_ms);
+    at_ms - (at_ms - phase_ms).rem_euclid(HOUR_MS)
 }
 
 fn not_above(mean_c: Option<f64>, limit_c: f64) -> Verdict {
@@ -159,6 +165,14 @@ mod tests {
     fn sunrise_within_an_hour_counts_from_there() {
         let late = lettuce_morning_wu_2002(&morning(12 * 60, |_| 9.0), SUNRISE_MS + 48 * 60_000);
         assert!((late.wet_h.read - 4.2).abs() < 1e-9);
+    }
+
+    #[test]
+    fn hours_that_begin_at_half_past_are_hours_too() {
+        let mut hours = morning(12 * 60, |_| 9.0);
+        hours.iter_mut().for_each(|h| h.from_ms += HOUR_MS / 2);
+        // Wet to 12:30.
+        assert_eq!(lettuce_morning_wu_2002(&hours, SUNRISE_MS).wet_h.read, 5.5);
     }
 
     #[test]

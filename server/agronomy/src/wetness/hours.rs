@@ -85,8 +85,10 @@ pub struct WetFold {
     pub state: WetState,
     /// End of the last stretch, ms; none before the first.
     pub until_ms: Option<i64>,
-    /// Length of the last stretch, ms.
-    pub last_span_ms: i64,
+    /// Cadence of the last stretch's series, ms.
+    pub cadence_ms: i64,
+    /// How far its hours begin after whole hours of UTC, ms.
+    pub phase_ms: i64,
     /// The hour that is being gathered; `t_c` and `rh_pct` are kept apart until it is given out.
     pub hour: WetHour,
     /// Temperature times milliseconds in it.
@@ -102,7 +104,8 @@ impl Default for WetFold {
         WetFold {
             state: WetState::default(),
             until_ms: None,
-            last_span_ms: 0,
+            cadence_ms: 0,
+            phase_ms: 0,
             hour: WetHour::unknown(i64::MIN),
             t_c_ms: 0.0,
             rh_pct_ms: Runs::all(0.0),
@@ -112,6 +115,12 @@ impl Default for WetFold {
 }
 
 impl WetFold {
+    /// Begins with dry leaves and hours that begin where `boundary_ms` does: whole hours of a garden whose standard time is half an hour off UTC begin at
+    /// half past.
+    pub fn with_hours_from(boundary_ms: i64) -> WetFold {
+        WetFold { phase_ms: boundary_ms.rem_euclid(HOUR_MS), ..WetFold::default() }
+    }
+
     /// Takes the next stretch and gives out each hour that it closes.
     ///
     /// **Shape**: stretches ascend; what of one lies before the end of the one before is passed over. Each is what one sample covers: until the next,
@@ -139,27 +148,25 @@ impl WetFold {
             return;
         }
         if let Some(until_ms) = self.until_ms {
-            // A stretch covers 1.5 cadences at most, so that what is uncovered of 2.5 is two thirds of it.
+            // A sample covers 1.5 cadences at most: of more than 2.5 between two, more than one lies bare.
             let gap_ms = from_ms - until_ms;
-            if gap_ms > self.last_span_ms * 2 / 3 {
+            if gap_ms > self.cadence_ms {
                 self.state.after_gap(rules, gap_ms);
             }
         }
         let mut at = from_ms;
         while at < air.until_ms {
-            let hour_from_ms = at.div_euclid(HOUR_MS) * HOUR_MS;
+            let hour_from_ms = at - (at - self.phase_ms).rem_euclid(HOUR_MS);
             let until_ms = air.until_ms.min(hour_from_ms + HOUR_MS);
             if hour_from_ms != self.hour.from_ms {
-                if self.hour.covered_ms > 0 {
-                    closed(&self.so_far());
-                }
-                self.open(hour_from_ms);
+                self.close_hour(&mut closed);
+                self.hour.from_ms = hour_from_ms;
             }
             self.gather(rules, &air.part(at, until_ms));
             at = until_ms;
         }
         self.until_ms = Some(air.until_ms);
-        self.last_span_ms = air.span_ms();
+        self.cadence_ms = air.cadence_ms;
     }
 
     /// Water came on the leaves after what was pushed last and before what will be pushed next.
@@ -177,8 +184,12 @@ impl WetFold {
         WetHour { t_c, rh_pct, ..self.hour }
     }
 
-    fn open(&mut self, from_ms: i64) {
-        self.hour = WetHour::unknown(from_ms);
+    /// Gives out the hour that is being gathered, if anything of it is known, and begins an empty one: where nothing more of it will come.
+    pub fn close_hour(&mut self, mut closed: impl FnMut(&WetHour)) {
+        if self.hour.covered_ms > 0 {
+            closed(&self.so_far());
+        }
+        self.hour = WetHour::unknown(i64::MIN);
         self.t_c_ms = 0.0;
         self.rh_pct_ms = Runs::all(0.0);
         self.rh_ms = 0;

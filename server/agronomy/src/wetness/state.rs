@@ -15,6 +15,7 @@ pub struct Air {
     pub(super) until_ms: i64,
     pub(super) t_c: f64,
     pub(super) rh_pct: Option<Runs<f64>>,
+    pub(super) cadence_ms: i64,
     leaf: Option<f64>,
 }
 
@@ -33,7 +34,7 @@ impl Air {
         let (rh_pct, _) = humidity_for_physics(rh_pct)?;
         let meant = from_ms < until_ms && TEMPERATURE_C.contains(&t_c) && (0.0..=100.0).contains(&error_pct);
         let runs = Runs { low: (rh_pct - error_pct).max(0.0), read: rh_pct, high: (rh_pct + error_pct).min(100.0) };
-        meant.then_some(Air { from_ms, until_ms, t_c, rh_pct: Some(runs), leaf: None })
+        meant.then(|| Air { rh_pct: Some(runs), ..Air::dark(from_ms, until_ms, t_c) })
     }
 
     /// Air of `t_c` whose humidity is not known, at a wetness sensor that reads `leaf` (0 dry to 1 wet).
@@ -41,7 +42,12 @@ impl Air {
     /// **Errors**: as [`Air::measured`].
     pub fn beside_gauge(from_ms: i64, until_ms: i64, t_c: f64, leaf: f64) -> Option<Air> {
         let meant = from_ms < until_ms && TEMPERATURE_C.contains(&t_c);
-        Air { from_ms, until_ms, t_c, rh_pct: None, leaf: None }.with_leaf(leaf).filter(|_| meant)
+        if meant { Air::dark(from_ms, until_ms, t_c).with_leaf(leaf) } else { None }
+    }
+
+    const fn dark(from_ms: i64, until_ms: i64, t_c: f64) -> Air {
+        // A sample covers one and a half cadences at most.
+        Air { from_ms, until_ms, t_c, rh_pct: None, cadence_ms: (until_ms - from_ms) / 3 * 2, leaf: None }
     }
 
     /// The same with the word of a healthy wetness sensor, `leaf` from 0 (dry) to 1 (wet): see [`super::gauge`]. It overrides humidity.
@@ -49,6 +55,13 @@ impl Air {
     /// **Errors**: `None` for a fraction outside 0 to 1.
     pub fn with_leaf(self, leaf: f64) -> Option<Air> {
         (0.0..=1.0).contains(&leaf).then_some(Air { leaf: Some(leaf), ..self })
+    }
+
+    /// The same from a series of the cadence `cadence_ms`: what comes after more than 2.5 of it comes after a gap. Without this the stretch itself is
+    /// taken for 1.5 cadences.
+    #[must_use]
+    pub const fn of_cadence(self, cadence_ms: i64) -> Air {
+        Air { cadence_ms, ..self }
     }
 
     pub(super) const fn span_ms(&self) -> i64 {
