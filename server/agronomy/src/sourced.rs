@@ -155,6 +155,12 @@ mod tests {
     }
 
     #[test]
+    fn a_changed_value_needs_a_new_version() {
+        // Changed on purpose? Then VERSION goes up by one, and the release notes say which figures move.
+        assert_eq!((VERSION, fingerprint()), (1, 0x9d93_10a2_d49a_86e9));
+    }
+
+    #[test]
     fn names_are_unique() {
         let names: BTreeSet<&str> = all().map(|c| c.name).chain(rows().iter().map(|r| r.id)).collect();
         assert_eq!(names.len(), all().count() + rows().len());

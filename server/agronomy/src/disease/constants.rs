@@ -117,10 +117,16 @@ pub const SMITH_H: Sourced = constant(
 const COHEN: &str = "Cohen 1977, Can. J. Bot., abstract (2.8)";
 /// Wet hours from 20 °C on.
 pub const CUCURBIT_WARM_H: Sourced = constant("cucurbit-wet-from-20", (2.0, "h"), (1.0, 6.0), Published, COHEN);
+/// From this temperature on.
+pub const CUCURBIT_WARM_FROM_C: Sourced = constant("cucurbit-warm-from", (20.0, "°C"), (18.0, 22.0), Published, COHEN);
 /// Wet hours from 10 °C on.
 pub const CUCURBIT_MILD_H: Sourced = constant("cucurbit-wet-from-10", (6.0, "h"), (2.0, 12.0), Published, COHEN);
+/// From this temperature on.
+pub const CUCURBIT_MILD_FROM_C: Sourced = constant("cucurbit-mild-from", (10.0, "°C"), (8.0, 15.0), Published, COHEN);
 /// Wet hours from 5 °C on.
 pub const CUCURBIT_COOL_H: Sourced = constant("cucurbit-wet-from-5", (12.0, "h"), (6.0, 24.0), Published, COHEN);
+/// From this temperature on; none below.
+pub const CUCURBIT_COOL_FROM_C: Sourced = constant("cucurbit-cool-from", (5.0, "°C"), (3.0, 8.0), Published, COHEN);
 /// No infection above.
 pub const CUCURBIT_MAX_C: Sourced =
     constant("cucurbit-max", (28.0, "°C"), (25.0, 32.0), Published, "Cohen 1977: maximum about 25 to 28 (2.8)");
@@ -135,8 +141,19 @@ pub const DRY_MILDEW_MAX_C: Sourced = constant("dry-mildew-max", (30.0, "°C"), 
 /// Driest air that suits it wholly.
 pub const DRY_MILDEW_FROM_PCT: Sourced =
     constant("dry-mildew-humidity-from", (50.0, "%RH"), (40.0, 60.0), Proposal, DRY);
+/// Where dry air has taken all that it takes.
+pub const DRY_MILDEW_DRY_END_PCT: Sourced = constant("dry-mildew-dry-end", (30.0, "%RH"), (10.0, 40.0), Proposal, DRY);
+/// What is left there.
+pub const DRY_MILDEW_DRY_END_SHARE: Sourced =
+    constant("dry-mildew-dry-share", (0.3, "of 1"), (0.0, 1.0), Proposal, DRY);
 /// Dampest.
 pub const DRY_MILDEW_TO_PCT: Sourced = constant("dry-mildew-humidity-to", (85.0, "%RH"), (70.0, 90.0), Proposal, DRY);
+/// Where damp air has taken all that it takes.
+pub const DRY_MILDEW_DAMP_END_PCT: Sourced =
+    constant("dry-mildew-damp-end", (98.0, "%RH"), (90.0, 100.0), Proposal, DRY);
+/// What is left there.
+pub const DRY_MILDEW_DAMP_END_SHARE: Sourced =
+    constant("dry-mildew-damp-share", (0.4, "of 1"), (0.0, 1.0), Proposal, DRY);
 /// Hours at 35 °C that end it for the day.
 pub const DRY_MILDEW_HOT_H: Sourced = constant(
     "dry-mildew-hot-hours",
@@ -157,6 +174,12 @@ pub const DRY_MILDEW_HOT_C: Sourced = constant(
 pub const DRY_MILDEW_WET_H: Sourced = constant("dry-mildew-wet-hours", (8.0, "h"), (2.0, 16.0), Proposal, DRY);
 /// So much.
 pub const DRY_MILDEW_WET_LESS: Sourced = constant("dry-mildew-wet-less", (0.2, "of 1"), (0.0, 1.0), Proposal, DRY);
+/// First month of its season.
+pub const DRY_MILDEW_FIRST_MONTH: Sourced =
+    constant("dry-mildew-first-month", (5.0, "month"), (3.0, 7.0), Proposal, DRY);
+/// Last month of its season.
+pub const DRY_MILDEW_LAST_MONTH: Sourced =
+    constant("dry-mildew-last-month", (10.0, "month"), (8.0, 12.0), Proposal, DRY);
 
 const STEM_ROT: &str = "our flag after Clarkson et al. 2014 and 2007 (2.10)";
 /// Coldest day for stem rot.
@@ -197,6 +220,14 @@ pub const ONION_LATENT_SPREAD: Sourced = constant(
     (0.0, 0.5),
     Proposal,
     "the field's 10 to 16 d about its middle (2.3)",
+);
+/// Longest that a sum of warmth is waited for.
+pub const ONION_LATENT_LONGEST_D: Sourced = constant(
+    "onion-latent-longest",
+    (90.0, "d"),
+    (30.0, 180.0),
+    Proposal,
+    "over 50 d at 5 °C (2.3); a window must end",
 );
 /// Below this mean temperature windows in days are stretched.
 pub const LATENT_COLD_C: Sourced =
@@ -299,18 +330,27 @@ pub const ALL: &[&Sourced] = &[
     &HUTTON_H,
     &SMITH_H,
     &CUCURBIT_WARM_H,
+    &CUCURBIT_WARM_FROM_C,
     &CUCURBIT_MILD_H,
+    &CUCURBIT_MILD_FROM_C,
     &CUCURBIT_COOL_H,
+    &CUCURBIT_COOL_FROM_C,
     &CUCURBIT_MAX_C,
     &DRY_MILDEW_MIN_C,
     &DRY_MILDEW_OPT_C,
     &DRY_MILDEW_MAX_C,
     &DRY_MILDEW_FROM_PCT,
+    &DRY_MILDEW_DRY_END_PCT,
+    &DRY_MILDEW_DRY_END_SHARE,
     &DRY_MILDEW_TO_PCT,
+    &DRY_MILDEW_DAMP_END_PCT,
+    &DRY_MILDEW_DAMP_END_SHARE,
     &DRY_MILDEW_HOT_H,
     &DRY_MILDEW_HOT_C,
     &DRY_MILDEW_WET_H,
     &DRY_MILDEW_WET_LESS,
+    &DRY_MILDEW_FIRST_MONTH,
+    &DRY_MILDEW_LAST_MONTH,
     &STEM_ROT_MIN_C,
     &STEM_ROT_MAX_C,
     &STEM_ROT_PCT,
@@ -322,6 +362,7 @@ pub const ALL: &[&Sourced] = &[
     &ONION_LATENT_C_D,
     &ONION_LATENT_BASE_C,
     &ONION_LATENT_SPREAD,
+    &ONION_LATENT_LONGEST_D,
     &LATENT_COLD_C,
     &LETTUCE_LATENT_FROM_D,
     &LETTUCE_LATENT_TO_D,

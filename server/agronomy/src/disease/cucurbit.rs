@@ -16,9 +16,9 @@ use super::constants as c;
 pub fn least_wet_hours_cohen_1977(t_c: f64) -> Option<f64> {
     match t_c {
         t if t > c::CUCURBIT_MAX_C.value => None,
-        20.0.. => Some(c::CUCURBIT_WARM_H.value),
-        10.0.. => Some(c::CUCURBIT_MILD_H.value),
-        5.0.. => Some(c::CUCURBIT_COOL_H.value),
+        t if t >= c::CUCURBIT_WARM_FROM_C.value => Some(c::CUCURBIT_WARM_H.value),
+        t if t >= c::CUCURBIT_MILD_FROM_C.value => Some(c::CUCURBIT_MILD_H.value),
+        t if t >= c::CUCURBIT_COOL_FROM_C.value => Some(c::CUCURBIT_COOL_H.value),
         _ => None,
     }
 }

@@ -41,7 +41,8 @@ pub fn dry_mildew_score(day: &DryMildewDay) -> Option<f64> {
     if !meant || !(1..=12).contains(&day.month) {
         return None;
     }
-    if !(5..=10).contains(&day.month) || day.hot_h >= c::DRY_MILDEW_HOT_H.value {
+    let season = c::DRY_MILDEW_FIRST_MONTH.value..=c::DRY_MILDEW_LAST_MONTH.value;
+    if !season.contains(&f64::from(day.month)) || day.hot_h >= c::DRY_MILDEW_HOT_H.value {
         return Some(0.0);
     }
     let less = if day.wet_h > c::DRY_MILDEW_WET_H.value { c::DRY_MILDEW_WET_LESS.value } else { 0.0 };
@@ -50,10 +51,12 @@ pub fn dry_mildew_score(day: &DryMildewDay) -> Option<f64> {
 
 fn humidity_share(rh_pct: f64) -> f64 {
     let (from, to) = (c::DRY_MILDEW_FROM_PCT.value, c::DRY_MILDEW_TO_PCT.value);
+    // From 1 at the edge of what suits to what is left at the end, and no further.
+    let falling = |beyond: f64, width: f64, left: f64| (1.0 - (1.0 - left) * beyond / width).max(left);
     if rh_pct < from {
-        (1.0 - 0.7 * (from - rh_pct) / (from - 30.0)).max(0.3)
+        falling(from - rh_pct, from - c::DRY_MILDEW_DRY_END_PCT.value, c::DRY_MILDEW_DRY_END_SHARE.value)
     } else if rh_pct > to {
-        (1.0 - 0.6 * (rh_pct - to) / (98.0 - to)).max(0.4)
+        falling(rh_pct - to, c::DRY_MILDEW_DAMP_END_PCT.value - to, c::DRY_MILDEW_DAMP_END_SHARE.value)
     } else {
         1.0
     }

@@ -16,9 +16,6 @@ pub struct LatentWindow {
     pub to: i64,
 }
 
-/// Longest that a sum of warmth is waited for, days.
-const LONGEST_D: i64 = 90;
-
 /// When to look for spots of `disease` after `night`.
 ///
 /// `daily_mean_c` gives the mean temperature of the days after the night, the first being `night + 1`; where it ends, or has none, `expected_c` (°C) stands in.
@@ -109,8 +106,9 @@ fn by_days(night: i64, days: impl Iterator<Item = f64>, (from, to): (&Sourced, &
 
 fn by_warmth(night: i64, days: impl Iterator<Item = f64>) -> LatentWindow {
     let (early, late) = (1.0 - c::ONION_LATENT_SPREAD.value, 1.0 + c::ONION_LATENT_SPREAD.value);
+    let last = night + c::ONION_LATENT_LONGEST_D.value as i64;
     let (mut done, mut from) = (0.0, None);
-    for (day, mean_c) in (night + 1..=night + LONGEST_D).zip(days) {
+    for (day, mean_c) in (night + 1..=last).zip(days) {
         done += onion_latent_rate(mean_c);
         // A sum of equal parts may miss its end by a rounding error.
         if from.is_none() && done + 1e-9 >= early {
@@ -120,7 +118,7 @@ fn by_warmth(night: i64, days: impl Iterator<Item = f64>) -> LatentWindow {
             return LatentWindow { night, from: from.unwrap_or(day), to: day };
         }
     }
-    LatentWindow { night, from: from.unwrap_or(night + LONGEST_D), to: night + LONGEST_D }
+    LatentWindow { night, from: from.unwrap_or(last), to: last }
 }
 
 #[cfg(test)]

@@ -127,6 +127,14 @@ pub const GAUGE_NOISE: Sourced = constant(
     Proposal,
     "refuse under 6 x the 1-minute noise (1.4)",
 );
+/// Share of the readings in dry air that may come out wet.
+pub const GAUGE_FALSE_WET: Sourced = constant(
+    "gauge-false-wet",
+    (0.1, "of dry readings"),
+    (0.02, 0.3),
+    Proposal,
+    "our addition to 1.4: a dead input that drifts with temperature passes the test of noise",
+);
 /// Share of the span by which the dry end may drift before dirt is suspected.
 pub const GAUGE_DIRT: Sourced =
     constant("gauge-dirt", (0.25, "of the span"), (0.05, 1.0), Proposal, "warn when drifted by 25 % of the span (1.4)");
@@ -180,6 +188,7 @@ pub const ALL: &[&Sourced] = &[
     &GAUGE_DAYS,
     &GAUGE_LEAST,
     &GAUGE_NOISE,
+    &GAUGE_FALSE_WET,
     &GAUGE_DIRT,
     &GAUGE_ON,
     &GAUGE_OFF,

@@ -135,7 +135,7 @@ pub fn learn_scale(
         return Err(GaugeRefused::NoSpan { span, noise });
     }
     let called_wet = dry.iter().filter(|raw| scale.wetness(**raw).is_some_and(|w| w >= c::GAUGE_ON.value)).count();
-    if called_wet * 10 > dry.len() {
+    if called_wet as f64 > c::GAUGE_FALSE_WET.value * dry.len() as f64 {
         return Err(GaugeRefused::DoesNotFollow);
     }
     Ok(scale)

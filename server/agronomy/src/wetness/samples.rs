@@ -14,7 +14,8 @@ pub struct AirSample {
     pub t_c: f64,
     /// Relative humidity, %RH; none where it is missing or counts as missing (see [`crate::quality`]).
     pub rh_pct: Option<f64>,
-    /// What the humidity may be off by, %RH: [`super::constants::HUMIDITY_ERROR_PCT`] unless tested.
+    /// What the humidity may be off by, %RH: [`super::constants::HUMIDITY_ERROR_PCT`] unless tested; 100 for a reading that is doubted altogether, which
+    /// makes it dry in the low run and wet in the high one.
     pub error_pct: f64,
     /// What a healthy wetness sensor says, 0 dry to 1 wet (see [`super::gauge`]).
     pub leaf: Option<f64>,
@@ -133,6 +134,16 @@ mod tests {
         samples[4].leaf = Some(1.0);
         let hours = run(&mut WetFold::default(), &samples, &[], 0..2 * HOUR_MS);
         assert_eq!((hours[0].covered_ms, hours[0].wet_ms), (55 * MIN, Runs::all(55 * MIN)));
+    }
+
+    #[test]
+    fn a_reading_that_is_doubted_altogether_parts_the_runs() {
+        let doubted: Vec<_> = (0..6).map(|k| AirSample { error_pct: 100.0, ..sample(10 * k, 8.0, 97.0) }).collect();
+        let hours = run(&mut WetFold::default(), &doubted, &[], 0..HOUR_MS);
+        assert_eq!(hours[0].wet_ms, Runs { low: 0, read: HOUR_MS, high: HOUR_MS });
+        let dry: Vec<_> = doubted.iter().map(|s| AirSample { rh_pct: Some(25.0), ..*s }).collect();
+        let hours = run(&mut WetFold::default(), &dry, &[], 0..HOUR_MS);
+        assert_eq!(hours[0].wet_ms, Runs { low: 0, read: 0, high: HOUR_MS });
     }
 
     #[test]
