@@ -7,3 +7,4 @@ pub mod publisher;
 pub mod recordings;
 pub mod sources;
 pub mod stores;
+pub mod weather;
