@@ -4,6 +4,7 @@
 
 mod again;
 mod kin;
+mod overlap;
 mod page;
 
 use std::path::{Path, PathBuf};
