@@ -1,9 +1,10 @@
 //! A constant together with what stands behind it, so that a page can show where a figure comes from.
 //!
-//! Each subject keeps its constants in one file (`wetness/constants.rs`, `disease/constants.rs`, `risk/constants.rs`, and the parameter rows in
-//! `disease/rows.rs`). The code reads them from there and nowhere else; this module lists them all.
+//! Each subject keeps its constants in one file (`wetness/constants.rs` and so on) and its tables in another. The code reads them from there
+//! and nowhere else; this module lists them all: [`all`] the single numbers, [`tables`] the rows of tables.
 
-use crate::disease::rows::{InfectionRow, ROWS};
+use alloc::string::String;
+use alloc::vec::Vec;
 
 /// Version of all constants together: goes up by one with every change of a value. [`fingerprint`] notices a change that forgot it.
 pub const VERSION: u32 = 1;
@@ -65,6 +66,17 @@ pub struct Sourced {
 }
 
 impl Sourced {
+    /// A constant `name` of `value` in `unit` that may be changed within `lowest` to `highest`.
+    pub(crate) const fn new(
+        name: &'static str,
+        (value, unit): (f64, &'static str),
+        (lowest, highest): (f64, f64),
+        provenance: Provenance,
+        source: &'static str,
+    ) -> Sourced {
+        Sourced { name, value, unit, lowest, highest, provenance, source }
+    }
+
     /// Whether `value` lies within the validity of this constant.
     pub fn holds(&self, value: f64) -> bool {
         (self.lowest..=self.highest).contains(&value)
@@ -76,29 +88,43 @@ impl Sourced {
     }
 }
 
-/// Every constant of wetness, disease and risk, in the order of their files.
+/// One number of a table: the table's name, its row, its column, and the number with its source.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// The table.
+    pub table: &'static str,
+    /// The row, unique within the table.
+    pub row: String,
+    /// The column.
+    pub column: &'static str,
+    /// The value, in `unit`.
+    pub value: f64,
+    /// The unit, in characters; "1" for a bare number.
+    pub unit: &'static str,
+    /// How far it can be trusted.
+    pub provenance: Provenance,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+/// Every single constant of wetness, disease and risk, in the order of their files.
 ///
 /// ```
 /// assert!(propstick_agronomy::sourced::all().any(|c| c.name == "risk-memory"));
 /// ```
 pub fn all() -> impl Iterator<Item = &'static Sourced> {
-    crate::wetness::constants::ALL
-        .iter()
-        .chain(crate::disease::constants::ALL)
-        .chain(crate::risk::constants::ALL)
+    [crate::wetness::constants::ALL, crate::disease::constants::ALL, crate::risk::constants::ALL]
+        .into_iter()
+        .flatten()
         .copied()
 }
 
-/// Every parameter row of the generic infection model.
-///
-/// ```
-/// assert_eq!(propstick_agronomy::sourced::rows()[0].pathogen, "Bremia lactucae");
-/// ```
-pub fn rows() -> &'static [InfectionRow] {
-    &ROWS
+/// Every number of every table, row by row.
+pub fn tables() -> Vec<Entry> {
+    crate::disease::rows::entries()
 }
 
-/// A number that changes with any name or value of [`all`] and [`rows`]: part of the recipe of derived figures.
+/// A number that changes with any name or value of [`all`] and [`tables`]: part of the recipe of derived figures.
 ///
 /// FNV-1a, 64 bits, over names and the bits of values.
 ///
@@ -113,12 +139,11 @@ pub fn fingerprint() -> u64 {
         hash.bytes(constant.name.as_bytes());
         hash.number(constant.value);
     }
-    for row in rows() {
-        hash.bytes(row.id.as_bytes());
-        for value in [row.t_min_c, row.t_opt_c, row.t_max_c, row.wet_min_h, row.wet_max_h] {
-            hash.number(value);
+    for entry in tables() {
+        for name in [entry.table, &entry.row, entry.column] {
+            hash.bytes(name.as_bytes());
         }
-        hash.bytes(&[*row.months.start(), *row.months.end()]);
+        hash.number(entry.value);
     }
     hash.0
 }
@@ -148,21 +173,22 @@ mod tests {
             assert!(c.holds(c.value) && c.lowest.is_finite() && c.highest.is_finite(), "{}", c.name);
             assert!(!c.unit.is_empty() && c.source.len() > 8, "{}", c.name);
         }
-        for row in rows() {
-            assert!(row.t_min_c < row.t_opt_c && row.t_opt_c < row.t_max_c, "{}", row.id);
-            assert!(0.0 < row.wet_min_h && row.wet_min_h <= row.wet_max_h && row.source.len() > 8, "{}", row.id);
+        for e in tables() {
+            assert!(e.value.is_finite() && !e.unit.is_empty() && e.source.len() > 8, "{e:?}");
         }
     }
 
     #[test]
     fn a_changed_value_needs_a_new_version() {
         // Changed on purpose? Then VERSION goes up by one, and the release notes say which figures move.
-        assert_eq!((VERSION, fingerprint()), (1, 0x9d93_10a2_d49a_86e9));
+        assert_eq!((VERSION, fingerprint()), (1, 0x406a_9b47_75a8_07cf));
     }
 
     #[test]
     fn names_are_unique() {
-        let names: BTreeSet<&str> = all().map(|c| c.name).chain(rows().iter().map(|r| r.id)).collect();
-        assert_eq!(names.len(), all().count() + rows().len());
+        let names: BTreeSet<&str> = all().map(|c| c.name).collect();
+        assert_eq!(names.len(), all().count());
+        let places: BTreeSet<String> = tables().iter().map(|e| [e.table, &e.row, e.column].join("/")).collect();
+        assert_eq!(places.len(), tables().len());
     }
 }

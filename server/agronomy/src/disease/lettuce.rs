@@ -151,6 +151,14 @@ mod tests {
     }
 
     #[test]
+    fn wetness_that_comes_back_later_in_the_morning_does_not_count() {
+        let mut hours = morning(9 * 60, |_| 9.0);
+        hours.iter_mut().filter(|h| h.from_ms >= 10 * HOUR_MS).for_each(|h| h.wet_ms = Runs::all(HOUR_MS));
+        let morning = lettuce_morning_wu_2002(&hours, SUNRISE_MS);
+        assert_eq!((morning.wet_h.read, morning.infects.read), (2.0, Verdict::No));
+    }
+
+    #[test]
     fn gates_stand_at_20_and_22() {
         // Wu et al. 2002: "exceeds".
         let verdict = |first: f64, next: f64| {

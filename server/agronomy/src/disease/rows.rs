@@ -3,7 +3,9 @@
 //! The rows that are not our proposal were read in a public transcription of the table of Magarey, Sutton and Thayer 2005 (wetness sheet 2.1). The
 //! table has no row for the downy mildews of spinach, brassicas and onions: those stand-ins are ours, and to be shown as rough.
 
-use crate::sourced::Provenance;
+use crate::sourced::{Entry, Provenance};
+use alloc::string::String;
+use alloc::vec::Vec;
 use core::ops::RangeInclusive;
 
 /// A disease of the table, and its place in [`ROWS`].
@@ -174,6 +176,36 @@ pub static ROWS: [InfectionRow; COUNT] = [
     published("bean-rust", ("Uromyces phaseoli", "bean rust"), [1.0, 17.0, 29.0, 4.0, 15.8]),
 ];
 
+/// Every number of the table, row by row.
+///
+/// ```
+/// use propstick_agronomy::disease::rows::entries;
+/// assert!(entries().iter().any(|e| e.row == "lettuce-downy-mildew" && e.column == "optimum" && e.value == 15.0));
+/// ```
+pub fn entries() -> Vec<Entry> {
+    let of_row = |row: &'static InfectionRow| {
+        [
+            ("least", row.t_min_c, "°C"),
+            ("optimum", row.t_opt_c, "°C"),
+            ("greatest", row.t_max_c, "°C"),
+            ("wet-hours-at-optimum", row.wet_min_h, "h"),
+            ("wet-hours-at-most", row.wet_max_h, "h"),
+            ("first-month", f64::from(*row.months.start()), "month"),
+            ("last-month", f64::from(*row.months.end()), "month"),
+        ]
+        .map(|(column, value, unit)| Entry {
+            table: "infection",
+            row: String::from(row.id),
+            column,
+            value,
+            unit,
+            provenance: row.provenance,
+            source: row.source,
+        })
+    };
+    ROWS.iter().flat_map(of_row).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -200,6 +232,7 @@ mod tests {
             assert_eq!(row.id, id);
             assert_eq!([row.t_min_c, row.t_opt_c, row.t_max_c, row.wet_min_h, row.wet_max_h], values, "{id}");
             assert_eq!(row.rough, row.provenance == Provenance::Proposal, "{id}");
+            assert!(row.t_min_c < row.t_opt_c && row.t_opt_c < row.t_max_c && row.wet_min_h <= row.wet_max_h, "{id}");
         }
         assert_eq!(Disease::SpinachWhiteRust.row().months, 4..=10);
     }

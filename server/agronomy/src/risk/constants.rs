@@ -8,7 +8,7 @@ const fn proposal(
     (lowest, highest): (f64, f64),
     source: &'static str,
 ) -> Sourced {
-    Sourced { name, value, unit, lowest, highest, provenance: Provenance::Proposal, source }
+    Sourced::new(name, (value, unit), (lowest, highest), Provenance::Proposal, source)
 }
 
 /// Least of a noon-day that must be measured for a score.

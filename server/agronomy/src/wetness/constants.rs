@@ -1,20 +1,10 @@
 //! The constants of wetness, each once. Section numbers are those of the project's sheet on wetness, disease and crops unless said.
 
 use crate::sourced::Provenance::{Memory, Proposal, Published};
-use crate::sourced::{Provenance, Sourced};
-
-const fn constant(
-    name: &'static str,
-    (value, unit): (f64, &'static str),
-    (lowest, highest): (f64, f64),
-    provenance: Provenance,
-    source: &'static str,
-) -> Sourced {
-    Sourced { name, value, unit, lowest, highest, provenance, source }
-}
+use crate::sourced::Sourced;
 
 /// Leaves become wet at this humidity.
-pub const WET_ON_PCT: Sourced = constant(
+pub const WET_ON_PCT: Sourced = Sourced::new(
     "wet-on",
     (90.0, "%RH"),
     (80.0, 96.0),
@@ -22,7 +12,7 @@ pub const WET_ON_PCT: Sourced = constant(
     "Sentelhas et al. 2008, Agric. For. Meteorol. 148:392-400, abstract: best single threshold at four sites (1.1 a)",
 );
 /// Wet leaves become dry below this humidity.
-pub const WET_OFF_PCT: Sourced = constant(
+pub const WET_OFF_PCT: Sourced = Sourced::new(
     "wet-off",
     (87.0, "%RH"),
     (75.0, 95.0),
@@ -31,21 +21,26 @@ pub const WET_OFF_PCT: Sourced = constant(
 );
 /// What a humidity sensor may be off by unless it has been tested over salt.
 pub const HUMIDITY_ERROR_PCT: Sourced =
-    constant("humidity-error", (3.0, "%RH"), (0.0, 8.0), Proposal, "run three times at -3, 0 and +3 %RH (1.5)");
+    Sourced::new("humidity-error", (3.0, "%RH"), (0.0, 8.0), Proposal, "run three times at -3, 0 and +3 %RH (1.5)");
 /// From this humidity on leaves give off water themselves.
-pub const GUTTATION_PCT: Sourced =
-    constant("guttation-humidity", (97.0, "%RH"), (95.0, 100.0), Proposal, "RH of 97 % for 3 h counts as wet (1.3)");
+pub const GUTTATION_PCT: Sourced = Sourced::new(
+    "guttation-humidity",
+    (97.0, "%RH"),
+    (95.0, 100.0),
+    Proposal,
+    "RH of 97 % for 3 h counts as wet (1.3)",
+);
 /// After so long at that humidity.
 pub const GUTTATION_AFTER_H: Sourced =
-    constant("guttation-after", (3.0, "h"), (0.0, 12.0), Proposal, "RH of 97 % for 3 h counts as wet (1.3)");
+    Sourced::new("guttation-after", (3.0, "h"), (0.0, 12.0), Proposal, "RH of 97 % for 3 h counts as wet (1.3)");
 /// How long leaves stay wet after water came on them.
 pub const WATERED_H: Sourced =
-    constant("wet-after-watering", (3.0, "h"), (0.0, 12.0), Proposal, "logged overhead watering (1.3)");
+    Sourced::new("wet-after-watering", (3.0, "h"), (0.0, 12.0), Proposal, "logged overhead watering (1.3)");
 /// Below this humidity leaves that were watered or have thawed are dry.
 pub const DRYING_PCT: Sourced =
-    constant("watering-ended-below", (75.0, "%RH"), (40.0, 90.0), Proposal, "ended early by RH below 75 % (1.3)");
+    Sourced::new("watering-ended-below", (75.0, "%RH"), (40.0, 90.0), Proposal, "ended early by RH below 75 % (1.3)");
 /// How long leaves stay wet once hoar or frozen water on them has thawed.
-pub const THAW_H: Sourced = constant(
+pub const THAW_H: Sourced = Sourced::new(
     "wet-after-thaw",
     (3.0, "h"),
     (0.0, 12.0),
@@ -53,7 +48,7 @@ pub const THAW_H: Sourced = constant(
     "leaves wet from thaw for 3 h or until RH < 75, from a grower's judgement (advice page, damp risk in a maritime winter)",
 );
 /// Time at or below 0 °C and near saturation over ice after which there is hoar to thaw.
-pub const HOAR_AFTER_H: Sourced = constant(
+pub const HOAR_AFTER_H: Sourced = Sourced::new(
     "hoar-after",
     (1.0, "h"),
     (0.0, 6.0),
@@ -62,25 +57,35 @@ pub const HOAR_AFTER_H: Sourced = constant(
 );
 /// At or below this temperature water is ice: it is not wetness and does not dry.
 pub const FREEZING_C: Sourced =
-    constant("frozen-at", (0.0, "°C"), (-2.0, 1.0), Proposal, "frozen water is not wetness (1.3)");
+    Sourced::new("frozen-at", (0.0, "°C"), (-2.0, 1.0), Proposal, "frozen water is not wetness (1.3)");
 /// Humidity from which a sensor may have stuck at the top.
-pub const SATURATED_PCT: Sourced =
-    constant("saturated-from", (99.0, "%RH"), (98.0, 100.0), Proposal, "99 % and more for 48 h while T moved (1.5)");
+pub const SATURATED_PCT: Sourced = Sourced::new(
+    "saturated-from",
+    (99.0, "%RH"),
+    (98.0, 100.0),
+    Proposal,
+    "99 % and more for 48 h while T moved (1.5)",
+);
 /// For so long.
 pub const SATURATED_H: Sourced =
-    constant("saturated-for", (48.0, "h"), (12.0, 168.0), Proposal, "99 % and more for 48 h while T moved (1.5)");
+    Sourced::new("saturated-for", (48.0, "h"), (12.0, 168.0), Proposal, "99 % and more for 48 h while T moved (1.5)");
 /// While temperature moved by more than this.
-pub const SATURATED_MOVE_C: Sourced =
-    constant("saturated-while-moved", (5.0, "°C"), (2.0, 15.0), Proposal, "99 % and more for 48 h while T moved (1.5)");
+pub const SATURATED_MOVE_C: Sourced = Sourced::new(
+    "saturated-while-moved",
+    (5.0, "°C"),
+    (2.0, 15.0),
+    Proposal,
+    "99 % and more for 48 h while T moved (1.5)",
+);
 /// Share of an hour that must be covered for it to be known.
 pub const KNOWN_SHARE: Sourced =
-    constant("hour-known-from", (0.5, "of the hour"), (0.1, 1.0), Proposal, "design page, rulings on the sheets");
+    Sourced::new("hour-known-from", (0.5, "of the hour"), (0.1, 1.0), Proposal, "design page, rulings on the sheets");
 /// Share of its covered time that must be wet for an hour to be wet.
 pub const WET_SHARE: Sourced =
-    constant("hour-wet-from", (0.5, "of covered time"), (0.1, 0.9), Proposal, "design page, rulings on the sheets");
+    Sourced::new("hour-wet-from", (0.5, "of covered time"), (0.1, 0.9), Proposal, "design page, rulings on the sheets");
 
 /// Humidity of a damp spell.
-pub const SPELL_PCT: Sourced = constant(
+pub const SPELL_PCT: Sourced = Sourced::new(
     "damp-spell-humidity",
     (90.0, "%RH"),
     (80.0, 96.0),
@@ -88,7 +93,7 @@ pub const SPELL_PCT: Sourced = constant(
     "the threshold of wetness (1.1 a), no hysteresis",
 );
 /// A day with more wet hours than this is a damp day.
-pub const DAMP_DAY_H: Sourced = constant(
+pub const DAMP_DAY_H: Sourced = Sourced::new(
     "damp-day-above",
     (7.0, "h wet"),
     (2.0, 20.0),
@@ -98,21 +103,21 @@ pub const DAMP_DAY_H: Sourced = constant(
 
 /// Humidity below which a wetness sensor is taken to be dry.
 pub const GAUGE_DRY_BELOW_PCT: Sourced =
-    constant("gauge-dry-below", (70.0, "%RH"), (30.0, 80.0), Proposal, "5th percentile with RH < 70 % (1.4)");
+    Sourced::new("gauge-dry-below", (70.0, "%RH"), (30.0, 80.0), Proposal, "5th percentile with RH < 70 % (1.4)");
 /// Humidity above which some of its readings are of a wet sensor.
 pub const GAUGE_WET_ABOVE_PCT: Sourced =
-    constant("gauge-wet-above", (97.0, "%RH"), (92.0, 100.0), Proposal, "99th percentile with RH > 97 % (1.4)");
+    Sourced::new("gauge-wet-above", (97.0, "%RH"), (92.0, 100.0), Proposal, "99th percentile with RH > 97 % (1.4)");
 /// Percentile of the readings in dry air that is called dry.
 pub const GAUGE_DRY_PERCENTILE: Sourced =
-    constant("gauge-dry-percentile", (5.0, "%"), (0.0, 50.0), Proposal, "5th percentile with RH < 70 % (1.4)");
+    Sourced::new("gauge-dry-percentile", (5.0, "%"), (0.0, 50.0), Proposal, "5th percentile with RH < 70 % (1.4)");
 /// Percentile of the readings in wet air that is called wet.
 pub const GAUGE_WET_PERCENTILE: Sourced =
-    constant("gauge-wet-percentile", (99.0, "%"), (50.0, 100.0), Proposal, "99th percentile with RH > 97 % (1.4)");
+    Sourced::new("gauge-wet-percentile", (99.0, "%"), (50.0, 100.0), Proposal, "99th percentile with RH > 97 % (1.4)");
 /// Days that are learned from.
 pub const GAUGE_DAYS: Sourced =
-    constant("gauge-learns-from", (14.0, "d"), (3.0, 60.0), Proposal, "the last 14 days (1.4)");
+    Sourced::new("gauge-learns-from", (14.0, "d"), (3.0, 60.0), Proposal, "the last 14 days (1.4)");
 /// Fewest readings in dry air, and in wet air, to learn from.
-pub const GAUGE_LEAST: Sourced = constant(
+pub const GAUGE_LEAST: Sourced = Sourced::new(
     "gauge-least-readings",
     (12.0, "readings"),
     (3.0, 1_000.0),
@@ -120,7 +125,7 @@ pub const GAUGE_LEAST: Sourced = constant(
     "two hours of ten-minute readings of each",
 );
 /// The span must be this many times the noise.
-pub const GAUGE_NOISE: Sourced = constant(
+pub const GAUGE_NOISE: Sourced = Sourced::new(
     "gauge-span-over-noise",
     (6.0, "times"),
     (2.0, 50.0),
@@ -128,7 +133,7 @@ pub const GAUGE_NOISE: Sourced = constant(
     "refuse under 6 x the 1-minute noise (1.4)",
 );
 /// Share of the readings in dry air that may come out wet.
-pub const GAUGE_FALSE_WET: Sourced = constant(
+pub const GAUGE_FALSE_WET: Sourced = Sourced::new(
     "gauge-false-wet",
     (0.1, "of dry readings"),
     (0.02, 0.3),
@@ -136,26 +141,36 @@ pub const GAUGE_FALSE_WET: Sourced = constant(
     "our addition to 1.4: a dead input that drifts with temperature passes the test of noise",
 );
 /// Share of the span by which the dry end may drift before dirt is suspected.
-pub const GAUGE_DIRT: Sourced =
-    constant("gauge-dirt", (0.25, "of the span"), (0.05, 1.0), Proposal, "warn when drifted by 25 % of the span (1.4)");
+pub const GAUGE_DIRT: Sourced = Sourced::new(
+    "gauge-dirt",
+    (0.25, "of the span"),
+    (0.05, 1.0),
+    Proposal,
+    "warn when drifted by 25 % of the span (1.4)",
+);
 /// Fraction of the span from which the sensor is wet.
 pub const GAUGE_ON: Sourced =
-    constant("gauge-on", (0.30, "of the span"), (0.05, 0.95), Proposal, "on at w >= 0.30 (1.4)");
+    Sourced::new("gauge-on", (0.30, "of the span"), (0.05, 0.95), Proposal, "on at w >= 0.30 (1.4)");
 /// Fraction of the span below which it is dry.
 pub const GAUGE_OFF: Sourced =
-    constant("gauge-off", (0.15, "of the span"), (0.0, 0.9), Proposal, "off at w < 0.15 (1.4)");
+    Sourced::new("gauge-off", (0.15, "of the span"), (0.0, 0.9), Proposal, "off at w < 0.15 (1.4)");
 /// Time over which the median of its readings is taken.
 pub const GAUGE_MEDIAN_MIN: Sourced =
-    constant("gauge-median", (10.0, "min"), (1.0, 60.0), Proposal, "10-minute median (1.4)");
+    Sourced::new("gauge-median", (10.0, "min"), (1.0, 60.0), Proposal, "10-minute median (1.4)");
 
 /// Condensate on the film from which it drips when the film warms.
 pub const DRIP_FROM_G_M2: Sourced =
-    constant("drip-from", (75.0, "g/m²"), (50.0, 100.0), Memory, "climate sheet 6.3: 50 to 100 g/m² collected");
+    Sourced::new("drip-from", (75.0, "g/m²"), (50.0, 100.0), Memory, "climate sheet 6.3: 50 to 100 g/m² collected");
 /// The most that a film holds; what is over has run off.
-pub const FILM_HOLDS_G_M2: Sourced =
-    constant("film-holds", (150.0, "g/m²"), (75.0, 400.0), Proposal, "twice the amount at which drops begin to fall");
+pub const FILM_HOLDS_G_M2: Sourced = Sourced::new(
+    "film-holds",
+    (150.0, "g/m²"),
+    (75.0, 400.0),
+    Proposal,
+    "twice the amount at which drops begin to fall",
+);
 /// Least difference between film and air that drying air is moved by, for the cube-root rule of transfer.
-pub const FILM_DRYING_K: Sourced = constant(
+pub const FILM_DRYING_K: Sourced = Sourced::new(
     "film-drying-difference",
     (1.0, "K"),
     (0.1, 5.0),

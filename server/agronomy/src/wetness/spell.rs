@@ -209,7 +209,7 @@ mod tests {
     #[test]
     fn one_doubtful_hour_makes_the_whole_spell_doubtful() {
         let mut hours = sure(&[80.0, 99.0, 99.0, 80.0, 95.0, 80.0]);
-        hours[2].1 = true;
+        hours[1].1 = true;
         assert_eq!(spells(&hours).iter().map(|s| s.doubtful).collect::<Vec<_>>(), [true, false]);
     }
 
