@@ -24,6 +24,14 @@ pub struct DiseaseDay {
     pub risk: Runs<f64>,
 }
 
+impl DiseaseDay {
+    /// Whether the night, as read, was good enough for the disease to get in that spots are worth looking for later: severity of 0.5 and more
+    /// (wetness sheet 3.1 step 10). See [`crate::disease::latent::latent_window`].
+    pub fn opens_window(&self) -> bool {
+        self.severity.is_some_and(|s| s.read >= c::WINDOW_FROM.value)
+    }
+}
+
 /// One noon-day at one spot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RiskDay {

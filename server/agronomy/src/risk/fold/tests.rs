@@ -244,6 +244,16 @@ fn group_is_its_worst_disease_and_says_which() {
     let onion = day.group(CropGroup::Onion).unwrap();
     assert_eq!(onion.by, OnionDownyMildew);
     assert_eq!(day.group(CropGroup::Seedling), None);
+    // At 26 °C blight hardly moves (f 0.3 and less) and grey mould is at its best: the second of the group is its worst.
+    let (mut fold, mut hot) = (RiskFold::starting(0), None);
+    for k in 0..24 {
+        let wet_ms = Runs::all(if k < 9 { HOUR_MS } else { 0 });
+        let hour = WetHour { covered_ms: HOUR_MS, wet_ms, t_c: Some(26.0), ..WetHour::unknown(k * HOUR_MS) };
+        fold.push(&hour, |day| hot = Some(*day));
+    }
+    let (hot, tomato) = (hot.unwrap(), hot.unwrap().group(CropGroup::Tomato).unwrap());
+    assert_eq!((tomato.by, tomato.severity), (GreyMould, hot.disease(GreyMould).severity));
+    assert!(hot.disease(GreyMould).opens_window() && !hot.disease(LateBlight).opens_window());
 }
 
 #[test]
