@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // a test's helpers are part of the test
 
 mod again;
+mod clocks;
 mod kin;
 mod overlap;
 mod page;
@@ -55,6 +56,13 @@ impl Place {
         let path = |name: &str| self.path(name).to_str().unwrap().to_owned();
         let (data, garden, config) = (path("data"), path("garden.toml"), path("propstick.toml"));
         Running::start(&self.program, &["serve", "--data", &data, "--garden", &garden, "--config", &config])
+    }
+
+    /// Has everything worked out.
+    pub fn settle(&self) {
+        let house = self.serve();
+        house.until_worked_out();
+        house.stop();
     }
 
     /// A path in the folder.

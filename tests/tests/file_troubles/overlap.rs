@@ -24,9 +24,7 @@ fn warm(k: u32) -> f64 {
 
 /// What stands in both stores once everything is worked out.
 fn settled(place: &Place) -> (Vec<String>, Vec<String>) {
-    let house = place.serve();
-    house.until_worked_out();
-    house.stop();
+    place.settle();
     let data = place.data();
     let readings = stores::readings(&data).unwrap();
     // When a file was taken in is no figure; nor is the mere name of a series of which nothing is left: it stays a while.
