@@ -72,6 +72,7 @@ fn every_reading_of_the_nights_of_change_has_its_true_instant() {
         ("a logger set back at breakfast", AUTUMN, autumn(at_eight)),
         ("the newest row first", AUTUMN, newest_first),
         ("clocks that go ahead", SPRING, two_days(SPRING, |s| i64::from(s >= change))),
+        ("a logger set ahead an hour late", SPRING, two_days(SPRING, |s| i64::from(s >= change + 3_600))),
     ] {
         let written = place.write("night.csv", &file(&rows));
         let taken = place.take_in(&written, &["--zone", "Europe/Dublin"]).unwrap();

@@ -5,6 +5,7 @@
 mod again;
 mod clocks;
 mod kin;
+mod kinds;
 mod overlap;
 mod page;
 
