@@ -2,6 +2,7 @@
 
 pub mod boards;
 pub mod data;
+pub mod expected;
 pub mod program;
 pub mod publisher;
 pub mod recordings;

@@ -10,6 +10,8 @@ pub mod cover;
 pub mod coverage;
 pub mod degree_days;
 pub mod disease;
+pub mod growth;
+pub mod light;
 pub mod psychrometrics;
 pub mod quality;
 pub mod risk;

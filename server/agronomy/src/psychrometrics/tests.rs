@@ -1,4 +1,5 @@
 use super::Psychrometer::Aspirated;
+use super::saturation::saturation_kpa;
 use super::*;
 use proptest::prelude::*;
 
@@ -180,6 +181,82 @@ fn slower_air_over_the_bulb_has_the_larger_coefficient_of_fao_56_eq_16() {
 }
 
 #[test]
+fn humidity_over_ice_of_1_5_is_one_hundred_where_hoar_is_in_equilibrium() {
+    // Climate sheet 1.5 [arithmetic, WMO-8 on both sides]: 98.0 % over water at -2 °C, 95.2 at -5, 90.5 at -10. Eq 11 lies 0.13, 0.24 and 0.46 %
+    // below WMO's water form there (table of 1.1); by that and the 0.05 of rounding the humidity over ice may come out lower.
+    for (t_c, rh_pct, lower_pct) in [(-2.0, 98.0, 0.19), (-5.0, 95.2, 0.3), (-10.0, 90.5, 0.52)] {
+        let over_ice = humidity_over_ice_pct(t_c, rh_pct).unwrap();
+        assert!((100.0 - lower_pct..100.1).contains(&over_ice), "{t_c}: {over_ice}");
+    }
+    assert_eq!(humidity_over_ice_pct(0.1, 90.0), None);
+    assert_eq!(humidity_over_ice_pct(-5.0, 106.0), None);
+}
+
+#[test]
+fn iced_bulb_reads_higher_in_damp_air_and_lower_in_dry_or_mild_air() {
+    // T, RH, then the bulb under ice (e_i, 0.882 of A) less the same bulb under water, both solved with scipy's brentq at 101.325 kPa [arithmetic]. The
+    // sign is the physics: with a depression D below the air, the iced bulb is the warmer one while e_w - e_i > 0.118 A P D.
+    for (t_c, rh_pct, difference_c) in [
+        (-10.0, 90.0, 0.2860),
+        (-5.0, 90.0, 0.1837),
+        (-2.0, 80.0, 0.0568),
+        (0.0, 80.0, -0.0302),
+        (0.0, 20.0, -0.1925),
+        (5.0, 20.0, -0.4001),
+    ] {
+        let by = Aspirated;
+        let iced_c = iced_bulb_c(t_c, rh_pct, 101.325, by).unwrap();
+        let difference = iced_c - wet_bulb_c(t_c, rh_pct, 101.325, by).unwrap();
+        assert!((difference - difference_c).abs() < 1e-4, "{t_c} {rh_pct}: {difference}");
+    }
+    // Air saturated over water lets hoar grow: the bulb is warmed above the air.
+    assert!(iced_bulb_c(-5.0, 100.0, 101.325, Aspirated).is_some_and(|t| t > -5.0 && t < 0.0));
+    // A bulb that would not freeze is not iced.
+    assert_eq!(iced_bulb_c(10.0, 90.0, 101.325, Aspirated), None);
+    assert_eq!(iced_bulb_c(0.5, 100.0, 101.325, Aspirated), None);
+    assert_eq!(vapour_pressure_from_iced_bulb_kpa(5.0, 1.0, 101.3, Aspirated), None);
+}
+
+#[test]
+fn iced_bulb_lies_between_frost_point_and_air_and_gives_the_vapour_back() {
+    for half in -60..=20 {
+        let t_c = f64::from(half) * 0.5;
+        let mut last_c = f64::NEG_INFINITY;
+        for rh in (1..=100).step_by(3) {
+            let rh_pct = f64::from(rh);
+            let Some(iced_c) = iced_bulb_c(t_c, rh_pct, 95.0, Aspirated) else { continue };
+            let e_kpa = vapour_pressure_kpa(t_c, rh_pct).unwrap();
+            close(vapour_pressure_from_iced_bulb_kpa(t_c, iced_c, 95.0, Aspirated), e_kpa, 1e-9);
+            let frost_c = frost_point_c(t_c, rh_pct).unwrap_or(0.0);
+            let (low, high) = if frost_c < t_c { (frost_c, t_c) } else { (t_c, frost_c) };
+            assert!(low - 1e-9 <= iced_c && iced_c <= high + 1e-9, "{t_c} {rh_pct}: {iced_c} of {low}..{high}");
+            assert!(iced_c > last_c);
+            last_c = iced_c;
+        }
+    }
+}
+
+#[test]
+fn slope_over_ice_is_the_numeric_derivative() {
+    for half in -120..0 {
+        let t_c = f64::from(half) * 0.5;
+        let numeric =
+            (saturation_over_ice_kpa(t_c + 1e-4).unwrap() - saturation_over_ice_kpa(t_c - 1e-4).unwrap()) / 2e-4;
+        close(saturation_over_ice_slope_kpa_per_c(t_c), numeric, 1e-7 * numeric);
+    }
+    assert_eq!(saturation_over_ice_slope_kpa_per_c(0.1), None);
+}
+
+#[test]
+fn frost_point_stands_above_dew_point_by_as_much_as_is_said() {
+    for (frost_c, apart_c) in [(-9.0, 1.0), (-20.0, 2.1)] {
+        let e_kpa = saturation_over_ice_kpa(frost_c).unwrap();
+        close(frost_point_of_vapour_c(e_kpa), frost_c, 1e-9);
+        close(dew_point_of_vapour_c(e_kpa).map(|dew_c| frost_c - dew_c), apart_c, 0.1);
+    }
+}
+
+#[test]
 fn humidity_above_100_is_used_as_100_and_above_105_is_refused() {
     assert_eq!(vapour_pressure_kpa(6.0, 103.1), vapour_pressure_kpa(6.0, 100.0));
     assert_eq!(vpd_kpa(6.0, 104.9), Some(0.0));
@@ -218,6 +295,15 @@ fn what_is_no_number_or_out_of_range_gives_none_everywhere() {
         assert_eq!(dew_point_of_vapour_c(bad), None);
         assert_eq!(vapour_pressure_from_wet_bulb_kpa(bad, 10.0, 101.3, Aspirated), None);
         assert_eq!(vapour_pressure_from_wet_bulb_kpa(10.0, bad, 101.3, Aspirated), None);
+        assert_eq!(vapour_pressure_from_iced_bulb_kpa(bad, -1.0, 101.3, Aspirated), None);
+        assert_eq!(vapour_pressure_from_iced_bulb_kpa(0.0, bad, 101.3, Aspirated), None);
+        assert_eq!(saturation_over_ice_slope_kpa_per_c(bad), None);
+        assert_eq!(frost_point_of_vapour_c(bad), None);
+        for (t_c, rh_pct) in [(bad, 50.0), (-5.0, bad)] {
+            assert_eq!(humidity_over_ice_pct(t_c, rh_pct), None);
+            assert_eq!(iced_bulb_c(t_c, rh_pct, 101.3, Aspirated), None);
+        }
+        assert_eq!(iced_bulb_c(-5.0, 50.0, bad, Aspirated), None);
     }
     assert_eq!(vapour_pressure_from_wet_bulb_kpa(10.0, 11.0, 101.3, Aspirated), None);
     for bad in [f64::NAN, f64::INFINITY, -431.0, 5_001.0] {
@@ -265,6 +351,8 @@ proptest! {
             vapour_pressure_kpa(t_c, rh_pct), dew_point_c(t_c, rh_pct), dew_point_of_vapour_c(rh_pct),
             frost_point_c(t_c, rh_pct), vpd_kpa(t_c, rh_pct), absolute_humidity_g_m3(t_c, rh_pct),
             mixing_ratio_kg_kg(t_c, rh_pct, p_kpa), wet_bulb_c(t_c, rh_pct, p_kpa, Aspirated),
+            humidity_over_ice_pct(t_c, rh_pct), iced_bulb_c(t_c, rh_pct, p_kpa, Aspirated), frost_point_of_vapour_c(p_kpa),
+            saturation_over_ice_slope_kpa_per_c(t_c), vapour_pressure_from_iced_bulb_kpa(rh_pct, t_c, p_kpa, Aspirated),
         ].into_iter().flatten() {
             prop_assert!(value.is_finite());
         }
