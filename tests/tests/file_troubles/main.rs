@@ -6,6 +6,7 @@ mod again;
 mod clocks;
 mod kin;
 mod kinds;
+mod odd;
 mod overlap;
 mod page;
 
