@@ -4,6 +4,7 @@
 
 mod again;
 mod clocks;
+mod given;
 mod kin;
 mod kinds;
 mod odd;
