@@ -106,7 +106,10 @@ fn keys() -> Vec<SeriesKey> {
         key("elm", "air-temperature", "degF", SeriesKind::Instant, 0),
         key("elm", "air-humidity", "%RH", SeriesKind::Mean, 1_800),
         key("elm", "air-temperature", "Cel", SeriesKind::Mean, 1_800),
+        key("elm", "air-temperature", "degF", SeriesKind::Mean, 1_800),
+        key("elm", "air-temperature", "Cel", SeriesKind::Mean, 3_600),
         key("oak", "rain", "mm", SeriesKind::Sum, 3_600),
+        key("oak", "rain", "mm", SeriesKind::Sum, 1_800),
         key("oak", "air-temperature", "Cel", SeriesKind::Max, 86_400),
         key("fir", "air-temperature", "Cel", SeriesKind::Instant, 0),
     ]
@@ -136,7 +139,7 @@ impl Stretch {
 
 fn stretch(flavours: u8) -> impl Strategy<Value = Stretch> {
     let when = (0_i64..3_000, prop_oneof![Just(10_i64), Just(15), Just(30), Just(60)], 1_usize..60);
-    (0_usize..8, when, prop_oneof![3 => Just(0_usize), 1 => 2_usize..9], 0..flavours, prop::bool::weighted(0.2))
+    (0..keys().len(), when, prop_oneof![3 => Just(0_usize), 1 => 2_usize..9], 0..flavours, prop::bool::weighted(0.2))
         .prop_map(move |(series, (from_min, step_min, n), hole, flavour, twice)| Stretch {
             series,
             from_min: from_min / step_min * step_min,
@@ -198,7 +201,7 @@ fn deeds_of_the_property_hold_overlaps_conflicts_and_take_backs() {
     let mut runner = TestRunner::deterministic();
     let mut met = Met::default();
     let (mut hours, mut of_rain, mut days) = (0, 0, 0);
-    for _ in 0..12 {
+    for _ in 0..20 {
         let deeds: Vec<Deed> = prop::collection::vec(deed(3), 8..12).new_tree(&mut runner).unwrap().current();
         let left = done(&deeds, None);
         met.add(&left.met);

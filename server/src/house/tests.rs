@@ -132,14 +132,16 @@ fn messages_that_come_during_a_long_import_wait_and_none_is_lost() {
     let imported = import.join().unwrap().unwrap().unwrap();
     assert_eq!(imported.readings, 600);
     assert!(acked.into_iter().all(|a| a.blocking_recv() == Ok(Stored::Yes)));
-    assert!(house.doors().engine.wait_settled());
+    // A message is acknowledged before the engine is told of it, so that one answer of the engine's may come too early.
+    let engine = house.doors().engine;
+    let worked_out = || engine.wait_settled() && house.windows.health.report().not_worked_out == 0;
+    until("everything is worked out", worked_out);
     assert_eq!(hours(dir.path()), [[60; 10].as_slice(), &[59], &[60; 14], &[1]].concat());
-    until("everything is worked out", || house.windows.health.report().not_worked_out == 0);
     let origin = imported.origin;
     assert_eq!(house.doors().ledger.run(move |ledger| ledger.take_back(origin)).unwrap().unwrap().readings, 600);
     assert!(house.doors().engine.wait_settled());
     assert_eq!(hours(dir.path()), [[59].as_slice(), &[60; 14], &[1]].concat());
-    until("everything is worked out again", || house.windows.health.report().not_worked_out == 0);
+    until("everything is said to be worked out again", worked_out);
     house.close();
 }
 
