@@ -32,6 +32,8 @@ def same_number(kept, made):
     except ValueError:
         return False
     digits = len(kept.partition(".")[2])
+    if digits != len(made.partition(".")[2]):
+        return False
     return difference <= 2.001 * 10.0 ** -digits
 
 

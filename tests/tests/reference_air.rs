@@ -87,8 +87,8 @@ fn mixing_ratio_of_the_same_air_agrees() {
     worst.within("mixing ratio", 1.0e-4).unwrap();
 }
 
-/// Another definition of the wet bulb: the library's is thermodynamic, ours the fanned psychrometer of FAO-56, whose coefficient is an engineering one.
-/// In damp air the depression is small and both agree; in dry air the psychrometer stands above. Wet and iced bulbs alike. 0.1 °C is the
+/// Another definition of the wet bulb: the library's is thermodynamic, ours the fanned psychrometer of FAO-56, whose coefficient is an engineering
+/// one. In damp air the depression is small and both agree; in dry air the psychrometer stands above. Wet and iced bulbs alike. 0.1 °C is the
 /// allowance of the data's README for its table, which ends at 35 °C.
 #[test]
 fn wet_and_iced_bulbs_stand_as_far_above_the_thermodynamic_ones_as_the_depression_says() {
@@ -121,8 +121,8 @@ fn wet_and_iced_bulbs_stand_as_far_above_the_thermodynamic_ones_as_the_depressio
     elsewhere.within("bulbs in drier, hotter or thinner air, °C", 0.25).unwrap();
 }
 
-/// Another standard atmosphere: climate sheet 1.4 gives 0.07 % at 500 m, the unit test 0.25 % at 1,000 m. FAO-56 has 20 °C at sea level, the standard 15:
-/// the difference grows with height, so it is held per kilometre.
+/// Another standard atmosphere: climate sheet 1.4 gives 0.07 % at 500 m, the unit test 0.25 % at 1,000 m. FAO-56 has 20 °C at sea level, the standard
+/// 15: the difference grows with height, so it is held per kilometre.
 #[test]
 fn air_pressure_agrees_with_the_standard_atmosphere() {
     let table = Expected::read("altitude.csv").unwrap();

@@ -52,8 +52,8 @@ fn every_day_of_a_year_agrees_by_four_methods_with_three_cutoffs() {
     }
 }
 
-/// The yearly sums of the data's README, horizontal cut-off. They are sums of 366 rounded figures: each may be 0.005 off, all of them together by chance
-/// some 0.06 (sd 0.0029 times the root of 366).
+/// The yearly sums of the data's README, horizontal cut-off. They are sums of 366 rounded figures: each may be 0.005 off, all of them together by
+/// chance some 0.06 (sd 0.0029 times the root of 366).
 #[test]
 fn sums_of_the_year_are_those_of_the_calculator() {
     let Some(days) = days_2020() else { return };

@@ -1,5 +1,5 @@
-//! Growth speed in a measured mild winter against what growers see. Common practice, no source: under cover growth all but stops about mid-December to early February and has
-//! clearly resumed by mid-February at 50 to 52° N.
+//! Growth speed in a measured mild winter against what growers see. Common practice, no source: under cover growth all but stops about mid-December
+//! to early February and has clearly resumed by mid-February at 50 to 52° N.
 #![allow(clippy::expect_used, clippy::unwrap_used)]
 
 use propstick_agronomy::growth::{self, Speed};

@@ -1,9 +1,7 @@
 //! Natural ventilation through the openings of a cover, climate sheet 6.2.
 
+use crate::cover::constants as c;
 use libm::sqrt;
-
-/// Acceleration of gravity, m/s².
-const GRAVITY_M_S2: f64 = 9.81;
 
 /// Discharge and wind coefficients of openings.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,7 +15,7 @@ pub struct Openings {
 impl Default for Openings {
     /// Cd 0.65, Cw 0.09: typical (climate sheet 6.2, from memory there).
     fn default() -> Self {
-        Openings { discharge: 0.65, wind: 0.09 }
+        Openings { discharge: c::DISCHARGE.value, wind: c::WIND.value }
     }
 }
 
@@ -28,7 +26,7 @@ impl Openings {
     /// (its sign does not matter: the flow turns round), `mean_k` mean temperature in kelvin, `wind_m_s` outside.
     /// `None` for a negative area, height or wind, or anything not finite.
     pub fn one_level_m3_s(&self, area_m2: f64, height_m: f64, rise_k: f64, mean_k: f64, wind_m_s: f64) -> Option<f64> {
-        let buoyancy = 2.0 * GRAVITY_M_S2 * rise_k.abs() / mean_k * height_m / 4.0;
+        let buoyancy = 2.0 * c::GRAVITY_M_S2.value * rise_k.abs() / mean_k * height_m / 4.0;
         let flow = 0.5 * area_m2 * self.discharge * sqrt(buoyancy + self.wind * wind_m_s * wind_m_s);
         flow_of(flow, &[area_m2, height_m, wind_m_s], mean_k)
     }
@@ -47,7 +45,7 @@ impl Openings {
         let both = low_m2 * low_m2 + high_m2 * high_m2;
         let effective2 = if both > 0.0 { (low_m2 * high_m2) * (low_m2 * high_m2) / both } else { 0.0 };
         let mean_m2 = 0.5 * (low_m2 + high_m2);
-        let buoyancy = effective2 * 2.0 * GRAVITY_M_S2 * rise_k.abs() / mean_k * apart_m;
+        let buoyancy = effective2 * 2.0 * c::GRAVITY_M_S2.value * rise_k.abs() / mean_k * apart_m;
         let flow = self.discharge * sqrt(buoyancy + mean_m2 * mean_m2 * self.wind * wind_m_s * wind_m_s);
         flow_of(flow, &[low_m2, high_m2, apart_m, wind_m_s], mean_k)
     }

@@ -1,10 +1,11 @@
 //! The film: how cold it gets under the sky, and how much water condenses on it. Climate sheet 6.3.
 
+pub mod constants;
+
 use crate::psychrometrics::{absolute_humidity_g_m3, vapour_pressure_kpa};
+use constants as c;
 use libm::{cbrt, pow, sqrt};
 
-/// Radiation of a black surface, W/(m² K⁴).
-const STEFAN_BOLTZMANN: f64 = 5.670_4e-8;
 const KELVIN: f64 = 273.15;
 
 /// How a square metre of cover exchanges heat, W/(m² K), and how much long-wave radiation it holds back.
@@ -24,10 +25,10 @@ impl CoverExchange {
     /// Polythene, dry or wet, in wind of `wind_m_s` (0 to 60): the middle of the sheet's ranges.
     pub fn polythene(wet: bool, wind_m_s: f64) -> Option<CoverExchange> {
         (0.0..=60.0).contains(&wind_m_s).then_some(CoverExchange {
-            inside: 4.0,
-            outside: 2.8 + 3.0 * wind_m_s,
-            radiative: 4.6,
-            emissivity: if wet { 0.9 } else { 0.5 },
+            inside: c::INSIDE_W.value,
+            outside: c::OUTSIDE_W.value + c::OUTSIDE_W_WIND.value * wind_m_s,
+            radiative: c::RADIATIVE_W.value,
+            emissivity: if wet { c::EMISSIVITY_WET.value } else { c::EMISSIVITY_DRY.value },
         })
     }
 
@@ -43,14 +44,14 @@ impl CoverExchange {
 /// Temperature of a clear sky, °C, from the air temperature alone, -60 to 60 °C: Swinbank 1963.
 pub fn clear_sky_swinbank_c(t_c: f64) -> Option<f64> {
     let t_k = kelvin(t_c)?;
-    Some(0.0552 * t_k * sqrt(t_k) - KELVIN)
+    Some(c::SWINBANK.value * t_k * sqrt(t_k) - KELVIN)
 }
 
 /// Temperature of a clear sky, °C, from air temperature, -60 to 60 °C, and humidity, %: Brutsaert 1975.
 pub fn clear_sky_brutsaert_c(t_c: f64, rh_pct: f64) -> Option<f64> {
     let t_k = kelvin(t_c)?;
     let e_hpa = 10.0 * vapour_pressure_kpa(t_c, rh_pct)?;
-    let emissivity = 1.24 * pow(e_hpa / t_k, 1.0 / 7.0);
+    let emissivity = c::BRUTSAERT.value * pow(e_hpa / t_k, 1.0 / 7.0);
     Some(pow(emissivity, 0.25) * t_k - KELVIN)
 }
 
@@ -58,7 +59,7 @@ pub fn clear_sky_brutsaert_c(t_c: f64, rh_pct: f64) -> Option<f64> {
 pub fn black_loss_w_m2(t_c: f64, sky_c: f64) -> Option<f64> {
     let fourth = |k: f64| k * k * k * k;
     let sky_k = (-KELVIN..=60.0).contains(&sky_c).then_some(sky_c + KELVIN)?;
-    Some(STEFAN_BOLTZMANN * (fourth(kelvin(t_c)?) - fourth(sky_k)))
+    Some(c::STEFAN_W.value * (fourth(kelvin(t_c)?) - fourth(sky_k)))
 }
 
 /// Water that condenses on the cover, g per s and m² of cover: 0 where the cover is above the inside dew point.
@@ -74,7 +75,7 @@ pub fn condensation_g_m2_s(air_c: f64, inside_g_m3: f64, cover_c: f64) -> Option
 /// Mass transfer to a cover `colder_k` colder than the air, m/s: 1.64e-3 times its cube root; still air carries nothing
 /// to a warmer cover.
 pub(crate) fn transfer_m_s(colder_k: f64) -> f64 {
-    1.64e-3 * cbrt(colder_k.max(0.0))
+    c::TRANSFER_M_S.value * cbrt(colder_k.max(0.0))
 }
 
 fn kelvin(t_c: f64) -> Option<f64> {

@@ -1,5 +1,5 @@
-//! Degree-days: how much warmth above a base a day gave. The method is part of every figure: on a day from -2 to 10 °C the common ones give 0, 1.5, 1.9
-//! and 3.0 above 4 °C.
+//! Degree-days: how much warmth above a base a day gave. The method is part of every figure: on a day from -2 to 10 °C the common ones give 0, 1.5,
+//! 1.9 and 3.0 above 4 °C.
 //!
 //! From a day's lowest and highest temperature with [`DegreeDays::of`]; from samples or hours, which know the day's real course, with
 //! [`integrated::of_samples`] and [`integrated::of_hours`]. Base temperatures that others published are in [`bases`].
@@ -145,8 +145,8 @@ impl Limits {
         self.upper
     }
 
-    /// The degree-days that an excess above the base and one above the upper limit make together. Both Zalom et al. 1983; the intermediate cut-off is never
-    /// less than the vertical one: warmth beyond the mirror of the base must not count as cold.
+    /// The degree-days that an excess above the base and one above the upper limit make together. Both Zalom et al. 1983; the intermediate cut-off is
+    /// never less than the vertical one: warmth beyond the mirror of the base must not count as cold.
     fn apply(&self, above_base: Excess, above_upper: Excess) -> f64 {
         let Some((upper_c, cutoff)) = self.upper else { return above_base.degree_days };
         let horizontal = above_base.degree_days - above_upper.degree_days;
@@ -220,10 +220,11 @@ pub struct DegreeDays {
 impl DegreeDays {
     /// Degree-days, °C d, of one day by one method. Divide by 1.8 what was reckoned in degrees Fahrenheit.
     ///
-    /// **Errors**: `None` for [`Method::Integrated`], which needs samples; for a double method without the next day's lowest; for an average with another
-    /// cut-off than the horizontal one, which alone it has. **Source**: climate sheet 2.1; Zalom et al. 1983, UC leaflet 21373, Tables 3 to 6; McMaster &
-    /// Wilhelm 1997. Deviation from the sheet: the intermediate cut-off never gives less than the vertical one, as the calculator of the University of
-    /// California has it. **Accuracy**: 366 measured days by twelve ways agree with that calculator within 0.0051 °F d, the rounding of its answers.
+    /// **Errors**: `None` for [`Method::Integrated`], which needs samples; for a double method without the next day's lowest; for an average with
+    /// another cut-off than the horizontal one, which alone it has. **Source**: climate sheet 2.1; Zalom et al. 1983, UC leaflet 21373, Tables 3 to
+    /// 6; McMaster & Wilhelm 1997. Deviation from the sheet: the intermediate cut-off never gives less than the vertical one, as the calculator of
+    /// the University of California has it. **Accuracy**: 366 measured days by twelve ways agree with that calculator within 0.0051 °F d, the
+    /// rounding of its answers.
     ///
     /// ```
     /// use propstick_agronomy::degree_days::{Cutoff, DayRange, DegreeDays, Limits, Method};
@@ -245,10 +246,11 @@ impl DegreeDays {
         Some(DegreeDays::named(value_c_d, method, limits))
     }
 
-    /// Degree-days of one day with the given lowest and highest temperature, °C, and a horizontal cut-off at `upper_c`: [`DegreeDays::of`] for the simple case.
+    /// Degree-days of one day with the given lowest and highest temperature, °C, and a horizontal cut-off at `upper_c`: [`DegreeDays::of`] for the
+    /// simple case.
     ///
-    /// **Errors**: `None` where the lowest is above the highest, the upper limit is not above the base, a number is out of range, or the method needs more.
-    /// **Source** and **accuracy**: as [`DegreeDays::of`].
+    /// **Errors**: `None` where the lowest is above the highest, the upper limit is not above the base, a number is out of range, or the method needs
+    /// more. **Source** and **accuracy**: as [`DegreeDays::of`].
     ///
     /// ```
     /// use propstick_agronomy::degree_days::{DegreeDays, Method};

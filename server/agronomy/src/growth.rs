@@ -9,10 +9,12 @@ use constants as c;
 
 /// Effective day-degrees of one day, °C d: `1 / (1/DD + f/R)`. Never more than either alone would give.
 ///
-/// `degree_days_c_d` above the crop's base, 0 to 60; `sun_mj_m2` short-wave radiation that reaches the crop in the day, MJ/m², 0 to 50; `light_weight` f, MJ/(m² °C d), above 0 to
-/// 10 ([`constants::LIGHT_WEIGHT`]). Published sums belong to their own f and base: never pair the 589 of crisp lettuce (Wurr, Fellows & Suckling 1988) with the leek constants.
+/// `degree_days_c_d` above the crop's base, 0 to 60; `sun_mj_m2` short-wave radiation that reaches the crop in the day, MJ/m², 0 to 50;
+/// `light_weight` f, MJ/(m² °C d), above 0 to 10 ([`constants::LIGHT_WEIGHT`]). Published sums belong to their own f and base: never pair the 589 of
+/// crisp lettuce (Wurr, Fellows & Suckling 1988) with the leek constants.
 ///
-/// **Errors**: `None` out of range. **Source**: Scaife, Cox & Morris 1987, in the form of Brewster 2008 eq 4.19; wetness sheet 4.1. **Accuracy**: exact to the equation.
+/// **Errors**: `None` out of range. **Source**: Scaife, Cox & Morris 1987, in the form of Brewster 2008 eq 4.19; wetness sheet 4.1. **Accuracy**:
+/// exact to the equation.
 ///
 /// ```
 /// use propstick_agronomy::growth::effective_day_degrees;
@@ -31,7 +33,8 @@ pub fn effective_day_degrees(degree_days_c_d: f64, sun_mj_m2: f64, light_weight:
 
 /// Effective day-degrees of a day with the constants of growth speed: base 0 °C, f 0.6.
 ///
-/// `mean_c` the day's mean temperature at the crop, -60 to 60 °C; `sun_mj_m2` as above. **Errors**: `None` out of range. **Source**: wetness sheet 4.1, our proposal.
+/// `mean_c` the day's mean temperature at the crop, -60 to 60 °C; `sun_mj_m2` as above. **Errors**: `None` out of range. **Source**: wetness sheet
+/// 4.1, our proposal.
 ///
 /// ```
 /// use propstick_agronomy::growth::of_day;
@@ -69,7 +72,8 @@ impl Speed {
         }
     }
 
-    /// The speed after `before` at a mean of `mean_c_d` effective day-degrees a day, 0 to 60; `before` holds until the mean is 0.2 beyond the limit it came over.
+    /// The speed after `before` at a mean of `mean_c_d` effective day-degrees a day, 0 to 60; `before` holds until the mean is 0.2 beyond the limit
+    /// it came over.
     ///
     /// **Errors**: `None` out of range. **Source**: wetness sheet 4.1, our proposal: all but stopped below 1.8, growing above 2.5.
     ///
@@ -102,9 +106,10 @@ impl Speed {
 
 /// The speed on each day, from the effective day-degrees of the days.
 ///
-/// **Shape**: one value a day without a break, `None` where a day is not known; the result has one for each, `None` until five of the seven days that end with it are known. After
-/// such a gap the speed is reckoned anew. **Errors**: a value out of range counts as unknown. **Source**: wetness sheet 4.1, our proposal: the mean of seven days. **Accuracy**:
-/// common practice at 50 to 52° N (all but stopped about mid-December, clearly growing by mid-February) is met at three Irish stations, see `tests/`.
+/// **Shape**: one value a day without a break, `None` where a day is not known; the result has one for each, `None` until five of the seven days that
+/// end with it are known. After such a gap the speed is reckoned anew. **Errors**: a value out of range counts as unknown. **Source**: wetness sheet
+/// 4.1, our proposal: the mean of seven days. **Accuracy**: common practice at 50 to 52° N (all but stopped about mid-December, clearly growing by
+/// mid-February) is met at three Irish stations, see `tests/`.
 ///
 /// ```
 /// use propstick_agronomy::growth::{Speed, speeds};
@@ -176,8 +181,8 @@ mod tests {
 
     #[test]
     fn growth_all_but_stops_in_december_and_has_resumed_by_mid_february() {
-        // Common practice, no source: undercover growth all but stops about mid-December to early February and has clearly resumed by mid-February at 50 to 52 N. From 1 July,
-        // day 182, over a year and a half of the invented tunnel.
+        // Common practice, no source: undercover growth all but stops about mid-December to early February and has clearly resumed by mid-February at
+        // 50 to 52 N. From 1 July, day 182, over a year and a half of the invented tunnel.
         let days: Vec<Option<f64>> = (182..=365).chain(1..=181).map(|day| Some(invented(day))).collect();
         let speeds = speeds(&days);
         let on = |day: usize| speeds[if day >= 182 { day - 182 } else { day + 184 }].unwrap();

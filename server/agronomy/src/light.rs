@@ -32,7 +32,8 @@ pub enum Layer {
 impl Layer {
     /// Share of the sun it lets through, 0 to 1.
     ///
-    /// **Source**: climate sheet 3.5; most of it from memory there, see [`constants`]. **Accuracy**: ±0.1; learn it from two light sensors where they are.
+    /// **Source**: climate sheet 3.5; most of it from memory there, see [`constants`]. **Accuracy**: ±0.1; learn it from two light sensors where they
+    /// are.
     ///
     /// ```
     /// use propstick_agronomy::light::Layer;
@@ -79,11 +80,11 @@ pub fn daily_light_mol_m2(mj_m2: f64) -> Option<f64> {
     (0.0..=50.0).contains(&mj_m2).then_some(c::MOL_PER_MJ.value * mj_m2)
 }
 
-/// Short-wave radiation outside in a day of average cloud, MJ/m², where nothing measures it: at `lat_deg` (-90 to 90), day of year `day_of_year` (1 to 366), for a
-/// mild maritime climate north of the equator.
+/// Short-wave radiation outside in a day of average cloud, MJ/m², where nothing measures it: at `lat_deg` (-90 to 90), day of year `day_of_year` (1
+/// to 366), for a mild maritime climate north of the equator.
 ///
-/// **Errors**: `None` out of range. **Source**: wetness sheet 4.1, `R_a (0.36 - 0.07 cos(2 pi (J - 5)/365))`, from memory there. **Accuracy**: a single day lies between a
-/// third and three times of it; a month within some 20 %.
+/// **Errors**: `None` out of range. **Source**: wetness sheet 4.1, `R_a (0.36 - 0.07 cos(2 pi (J - 5)/365))`, from memory there. **Accuracy**: a
+/// single day lies between a third and three times of it; a month within some 20 %.
 ///
 /// ```
 /// use propstick_agronomy::light::cloudy_day_mj_m2;
@@ -111,9 +112,10 @@ pub struct MeasuredLight {
 
 /// Short-wave radiation from `from_ms` to `to_ms`, which are to be civil dawn and dusk: outside them there is nothing to miss.
 ///
-/// **Shape**: `samples` in W/m² ascend in time and hold all in between and the neighbours just outside; a reading stands until the next, at most 1.5 cadences (median
-/// step of the 24 h before `to_ms`). Readings below 0, a sensor's offset at night, are used as 0. **Errors**: `None` below 60 % covered, for a time without length or a
-/// reading that is no number or above 1,600 W/m². **Source**: the coverage rule of this project's design. **Accuracy**: that of the sensor.
+/// **Shape**: `samples` in W/m² ascend in time and hold all in between and the neighbours just outside; a reading stands until the next, at most 1.5
+/// cadences (median step of the 24 h before `to_ms`). Readings below 0, a sensor's offset at night, are used as 0. **Errors**: `None` below 60 %
+/// covered, for a time without length or a reading that is no number or above 1,600 W/m². **Source**: the coverage rule of this project's design.
+/// **Accuracy**: that of the sensor.
 ///
 /// ```
 /// use propstick_agronomy::{coverage::Sample, light::measured};

@@ -1,4 +1,18 @@
 //! Marks on readings: what is known against a number that is kept all the same.
+//!
+//! Marks are derived, never stored for good: [`mark_series`] from a series itself, [`mark_apart`] and [`mark_sunlit`] from what stands beside it,
+//! [`Mark::Excluded`] by the grower. [`Mark::reach_ms`] says how far away a reading can change a mark.
+
+mod beside;
+pub mod constants;
+mod series;
+mod stuck;
+
+pub use beside::{mark_apart, mark_sunlit, radiation_error_c};
+pub use series::{Kind, Place, Series, is_spike, mark_series};
+pub use stuck::Scratch;
+
+use crate::coverage::Sample;
 
 /// What a mark says of a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -27,37 +41,81 @@ pub enum Mark {
     Excluded,
 }
 
-/// The one table of marks: bit, name, and whether a reading that carries it counts as missing. Those that count are the
-/// ones where the number says nothing of the air; the rest are doubts, which travel with the number.
-const TABLE: [(Mark, &str, bool); 11] = [
-    (Mark::Over, "over", false),
-    (Mark::Range, "range", true),
-    (Mark::Step, "step", false),
-    (Mark::Spike, "spike", true),
-    (Mark::Stuck, "stuck", true),
-    (Mark::Saturated, "saturated", false),
-    (Mark::Neighbour, "neighbour", false),
-    (Mark::Sunlit, "sunlit", false),
-    (Mark::Dead, "dead", true),
-    (Mark::PowerOn, "power_on", true),
-    (Mark::Excluded, "excluded", true),
+/// The one table of marks: bit, name, whether a reading that carries it counts as missing, and how far before and after it, in ms, a reading can lie
+/// that changes the mark. Those that count as missing are the ones where the number says nothing of the air; the rest are doubts, which travel with
+/// the number.
+const TABLE: [(Mark, &str, bool, [i64; 2]); 11] = [
+    (Mark::Over, "over", false, [0, 0]),
+    (Mark::Range, "range", true, [0, 0]),
+    (Mark::Step, "step", false, [JOINED_MS, 0]),
+    (Mark::Spike, "spike", true, [series::SPIKE_WINDOW_MS + SPIKE_JOINED_MS, SPIKE_JOINED_MS]),
+    (Mark::Stuck, "stuck", true, [stuck::WINDOW_MS, stuck::WINDOW_MS]),
+    (Mark::Saturated, "saturated", false, [0, 0]),
+    (Mark::Neighbour, "neighbour", false, [HALF_DAY_MS, HALF_DAY_MS]),
+    (Mark::Sunlit, "sunlit", false, [beside::WITHIN_MS, beside::WITHIN_MS]),
+    (Mark::Dead, "dead", true, [HALF_DAY_MS, HALF_DAY_MS]),
+    (Mark::PowerOn, "power_on", true, [JOINED_MS, JOINED_MS]),
+    (Mark::Excluded, "excluded", true, [0, 0]),
 ];
+
+/// One and a half of the longest cadence in which steps are looked for.
+const JOINED_MS: i64 = series::STEP_CADENCE_MS / 2 * 3;
+/// One and a half of the longest cadence in which spikes are looked for.
+const SPIKE_JOINED_MS: i64 = series::SPIKE_CADENCE_MS / 2 * 3;
+/// Half of the longest cadence there is, a day: what stands beside a reading lies at most so far off.
+const HALF_DAY_MS: i64 = 43_200_000;
+
+/// How far before a stretch readings must be given for its marks to be exact, ms: the greatest reach, and a step more.
+pub const LOOK_BACK_MS: i64 = stuck::WINDOW_MS + HALF_DAY_MS;
+/// How far after it.
+pub const LOOK_AHEAD_MS: i64 = stuck::WINDOW_MS + HALF_DAY_MS;
 
 impl Mark {
     /// All marks, in the order of their bits.
+    ///
+    /// ```
+    /// use propstick_agronomy::quality::Mark;
+    /// assert_eq!(Mark::all().count(), 11);
+    /// ```
     pub fn all() -> impl Iterator<Item = Mark> {
         TABLE.iter().map(|row| row.0)
     }
 
     /// The name used in stores and answers.
+    ///
+    /// ```
+    /// use propstick_agronomy::quality::Mark;
+    /// assert_eq!(Mark::PowerOn.name(), "power_on");
+    /// ```
     pub fn name(self) -> &'static str {
         TABLE[self as usize].1
     }
 
     /// Whether a reading that carries this mark counts as missing.
+    ///
+    /// ```
+    /// use propstick_agronomy::quality::Mark;
+    /// assert!(Mark::Stuck.counts_as_missing() && !Mark::Saturated.counts_as_missing());
+    /// ```
     pub fn counts_as_missing(self) -> bool {
         TABLE[self as usize].2
     }
+
+    /// How far before and after a reading another one can lie that changes this mark of it, ms.
+    ///
+    /// ```
+    /// use propstick_agronomy::quality::Mark;
+    /// assert_eq!(Mark::Stuck.reach_ms(), [86_400_000, 86_400_000]);
+    /// assert_eq!(Mark::Over.reach_ms(), [0, 0]);
+    /// ```
+    pub fn reach_ms(self) -> [i64; 2] {
+        TABLE[self as usize].3
+    }
+}
+
+/// Whether no reading is missing between two of a series: at most one and a half cadences apart.
+fn joined(a: Sample, b: Sample, cadence_ms: i64) -> bool {
+    b.t_ms - a.t_ms <= cadence_ms / 2 * 3
 }
 
 /// A set of marks, as bits: bit `n` is the `n`-th mark of [`Mark::all`].
@@ -121,43 +179,4 @@ pub fn humidity_for_physics(rh_pct: f64) -> Option<(f64, Marks)> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use alloc::vec::Vec;
-
-    #[test]
-    fn every_mark_stands_in_the_table_at_its_own_bit() {
-        for (n, (mark, name, missing)) in TABLE.into_iter().enumerate() {
-            assert_eq!(mark as usize, n);
-            assert_eq!(Marks::NONE.with(mark).0, 1 << n);
-            assert_eq!((mark.name(), mark.counts_as_missing()), (name, missing));
-        }
-    }
-
-    #[test]
-    fn names_are_those_of_the_design() {
-        let names: Vec<_> = Mark::all().map(Mark::name).collect();
-        let design = "over, range, step, spike, stuck, saturated, neighbour, sunlit, dead, power_on, excluded";
-        assert_eq!(names, design.split(", ").collect::<Vec<_>>());
-    }
-
-    #[test]
-    fn a_set_counts_as_missing_when_one_of_its_marks_does() {
-        let doubts = Marks::NONE.with(Mark::Over).with(Mark::Saturated).with(Mark::Step);
-        assert!(!doubts.counts_as_missing());
-        assert!(doubts.with(Mark::Stuck).counts_as_missing());
-        assert!(!Marks::NONE.counts_as_missing());
-        assert_eq!(doubts.iter().collect::<Vec<_>>(), [Mark::Over, Mark::Step, Mark::Saturated]);
-        assert_eq!(doubts.and(Marks::NONE.with(Mark::Dead)), doubts.with(Mark::Dead));
-    }
-
-    #[test]
-    fn humidity_over_100_is_used_as_100_and_marked() {
-        assert_eq!(humidity_for_physics(100.0), Some((100.0, Marks::NONE)));
-        assert_eq!(humidity_for_physics(100.1), Some((100.0, Marks::NONE.with(Mark::Over))));
-        assert_eq!(humidity_for_physics(0.0), Some((0.0, Marks::NONE)));
-        for bad in [-0.1, 105.1, 340.0, f64::NAN, f64::INFINITY] {
-            assert_eq!(humidity_for_physics(bad), None);
-        }
-    }
-}
+mod tests;

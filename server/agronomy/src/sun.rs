@@ -1,8 +1,8 @@
 //! Where the sun stands, when it rises and sets, and what a clear sky gives.
 //!
-//! Low-precision solar coordinates and sidereal time after Meeus, Astronomical Algorithms (2nd ed., chapters 12 and 25): within 0.01° of the full theory between
-//! 1900 and 2100. Latitude is positive north, longitude
-//! positive east, both in degrees; instants are UTC seconds since 1970. An observer at sea level with a free horizon.
+//! Low-precision solar coordinates and sidereal time after Meeus, Astronomical Algorithms (2nd ed., chapters 12 and 25): within 0.01° of the full
+//! theory between 1900 and 2100. Latitude is positive north, longitude positive east, both in degrees; instants are UTC seconds since 1970. An
+//! observer at sea level with a free horizon.
 
 mod calendar;
 mod clear_sky;
@@ -49,9 +49,9 @@ impl SunDay {
     /// The sun's day of `year`-`month`-`day` (1900 to 2100, proleptic Gregorian) at `lat_deg` (-90 to 90) and `lon_deg`
     /// (-180 to 180).
     ///
-    /// **Errors**: `None` for a date that does not exist or a place that is none. **Source**: Meeus as above; centre of the sun at -0.833° for sunrise and sunset and
-    /// at -6° for civil twilight (climate sheet 3.2). **Accuracy**: over the whole year 2026-27 at 50, 52 and 58° N within 4 s of pvlib 0.16.1 (SPA), twilight
-    /// included; astral 3.2 stands up to 65 s off both.
+    /// **Errors**: `None` for a date that does not exist or a place that is none. **Source**: Meeus as above; centre of the sun at -0.833° for
+    /// sunrise and sunset and at -6° for civil twilight (climate sheet 3.2). **Accuracy**: over the whole year 2026-27 at 50, 52 and 58° N within 4 s
+    /// of pvlib 0.16.1 (SPA), twilight included; astral 3.2 stands up to 65 s off both.
     ///
     /// ```
     /// use propstick_agronomy::sun::SunDay;

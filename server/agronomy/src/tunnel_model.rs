@@ -4,13 +4,15 @@
 //! magnitude: they make a believable tunnel, not any particular one.
 
 use crate::cover::{CoverExchange, transfer_m_s};
+use crate::evapotranspiration::constants::LATENT_MJ_KG;
+use crate::psychrometrics::constants::VAPOUR_G_K_M3_KPA;
 use crate::psychrometrics::{absolute_humidity_g_m3, saturation_vapour_pressure_kpa};
 use crate::ventilation::AIR_HEAT_J_M3_K;
 
 /// Longest step of the integration, s.
 const STEP_S: f64 = 60.0;
 /// Heat that evaporates a gram of water, J: 2.45 MJ/kg.
-const EVAPORATION_J_G: f64 = 2_450.0;
+const EVAPORATION_J_G: f64 = LATENT_MJ_KG.value * 1_000.0;
 
 /// What the inside is like.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -154,7 +156,7 @@ impl TunnelModel {
         let condensing = self.cover_ratio
             * transfer_m_s(at.air_c - cover_c)
             * (at.vapour_g_m3 - absolute_humidity_g_m3(cover_c, 100.0)?).max(0.0);
-        let held_kpa = at.vapour_g_m3 * (at.air_c + 273.15) / 2166.7;
+        let held_kpa = at.vapour_g_m3 * (at.air_c + 273.15) / VAPOUR_G_K_M3_KPA.value;
         let deficit_kpa = (saturation_vapour_pressure_kpa(at.air_c)? - held_kpa).max(0.0);
         let vapour_g = self.soil_vapour_m_s * (absolute_humidity_g_m3(at.mass_c, 100.0)? - at.vapour_g_m3)
             + self.sun_to_vapour * weather.sun_w_m2 / EVAPORATION_J_G

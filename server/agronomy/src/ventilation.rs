@@ -1,17 +1,19 @@
 //! Does opening a vent lower the humidity inside? The steady-state argument of climate sheet 6.4, and how fast air is
 //! exchanged.
 
-use crate::psychrometrics::saturation_vapour_pressure_kpa;
+use crate::cover::constants::AIR_J_M3_K;
+use crate::psychrometrics::{constants as air, saturation_vapour_pressure_kpa};
 use libm::{exp, sqrt};
 
 /// Heat held by a cubic metre of air, J/(m³ K): 1.2 kg/m³ of 1006 J/(kg K) (climate sheet 0).
-pub const AIR_HEAT_J_M3_K: f64 = 1207.0;
+pub const AIR_HEAT_J_M3_K: f64 = AIR_J_M3_K.value;
 
 /// Relative growth of saturation vapour pressure with temperature, 1/°C, at `t_in_c`: beta of climate sheet 6.4, the
 /// derivative of the logarithm of FAO-56 eq 11. 0.0728 at 0 °C, 0.0596 at 25 °C.
 pub fn beta_per_c(t_in_c: f64) -> Option<f64> {
     saturation_vapour_pressure_kpa(t_in_c)?;
-    Some(4098.0 / ((t_in_c + 237.3) * (t_in_c + 237.3)))
+    let from_c = t_in_c + air::WATER_OFFSET_C.value;
+    Some(air::WATER_SLOPE_C.value / (from_c * from_c))
 }
 
 /// How much drier than inside the outside air must be, as the share `1 - e_out / e_in`, before more ventilation lowers

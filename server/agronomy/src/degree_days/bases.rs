@@ -1,5 +1,5 @@
-//! Base temperatures that others published. They belong to their method and disagree by up to 7 °C for one crop, so several are offered, each labelled,
-//! and the grower's own harvest dates decide.
+//! Base temperatures that others published. They belong to their method and disagree by up to 7 °C for one crop, so several are offered, each
+//! labelled, and the grower's own harvest dates decide.
 
 use crate::sourced::Provenance::{Memory, Published};
 use crate::sourced::{Entry, Provenance};

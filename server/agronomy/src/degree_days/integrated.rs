@@ -4,7 +4,8 @@ use super::curve::Excess;
 use super::{DayRange, DegreeDays, Limits, Method, TEMPERATURE};
 use crate::coverage::{HOUR_MS, Sample};
 
-/// Readings further apart than this leave a gap: the 60 min of climate sheet 2.1 and a quarter more, because an hourly board is never quite on the hour.
+/// Readings further apart than this leave a gap: the 60 min of climate sheet 2.1 and a quarter more, because an hourly board is never quite on the
+/// hour.
 pub const GAP_MS: i64 = HOUR_MS / 4 * 5;
 /// From this covered share of the day on the course is integrated, climate sheet 2.1.
 pub const INTEGRATED_FROM: f64 = 0.9;
@@ -27,12 +28,11 @@ pub struct Measured {
 
 /// Degree-days of the day `[from_ms, to_ms)`, of 20 to 28 h, straight between readings.
 ///
-/// **Shape**: `samples` in °C ascend in time and hold all within the day and the neighbours just outside it; what carries a mark that counts as missing is left
-/// out before. Readings at most 75 min apart are joined, further ones leave a gap ([`GAP_MS`]). From 90 % covered the mean rate of the measured time stands for the day; from
-/// 60 % on the sine of the day's lowest and highest reading; each day counts its own length, so that a day of 23 h has 23/24.
-/// **Errors**: `None` below 60 % covered, for a day of another length, or a reading beyond -250 to 250.
-/// **Source**: climate sheet 2.1. **Accuracy**: exact for the line drawn; hourly readings of seven weeks stand within 0.09 °C d a day, 0.1 %
-/// in sum, of five-minute ones.
+/// **Shape**: `samples` in °C ascend in time and hold all within the day and the neighbours just outside it; what carries a mark that counts as
+/// missing is left out before. Readings at most 75 min apart are joined, further ones leave a gap ([`GAP_MS`]). From 90 % covered the mean rate of
+/// the measured time stands for the day; from 60 % on the sine of the day's lowest and highest reading; each day counts its own length, so that a day
+/// of 23 h has 23/24. **Errors**: `None` below 60 % covered, for a day of another length, or a reading beyond -250 to 250. **Source**: climate sheet
+/// 2.1. **Accuracy**: exact for the line drawn; hourly readings of seven weeks stand within 0.09 °C d a day, 0.1 % in sum, of five-minute ones.
 ///
 /// ```
 /// use propstick_agronomy::coverage::Sample;
@@ -62,8 +62,8 @@ pub fn of_samples(samples: &[Sample], from_ms: i64, to_ms: i64, limits: Limits) 
 
 /// Degree-days of a day of 20 to 28 hourly means, °C, each taken as the temperature of its whole hour.
 ///
-/// **Shape**: one for every hour of the day, `None` where it is not known. Coverage rules as [`of_samples`]. **Errors**: as [`of_samples`]. **Source**: climate sheet
-/// 2.1. **Accuracy**: exact for the steps drawn; within 0.05 % of [`of_samples`] over a year at three Irish stations.
+/// **Shape**: one for every hour of the day, `None` where it is not known. Coverage rules as [`of_samples`]. **Errors**: as [`of_samples`].
+/// **Source**: climate sheet 2.1. **Accuracy**: exact for the steps drawn; within 0.05 % of [`of_samples`] over a year at three Irish stations.
 ///
 /// ```
 /// use propstick_agronomy::degree_days::{Limits, integrated::of_hours};

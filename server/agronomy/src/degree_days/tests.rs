@@ -94,8 +94,8 @@ fn averages_clip_the_mean_in_method_1_and_the_ends_in_method_2() {
 
 #[test]
 fn intermediate_cutoff_is_never_below_the_vertical_one() {
-    // The calculator of the University of California (the folder degree-days-reference) gives 2.72 °F d for 15 August 2020, 68 to 107 °F between 50 and 70,
-    // where the bare formula would give 2.11: the vertical cut-off's 2.72 holds.
+    // The calculator of the University of California (the folder degree-days-reference) gives 2.72 °F d for 15 August 2020, 68 to 107 °F between 50
+    // and 70, where the bare formula would give 2.11: the vertical cut-off's 2.72 holds.
     let by = |cutoff| {
         let day = DayRange::new(68.0, 107.0).unwrap();
         DegreeDays::of(day, Method::SingleSine, limits(50.0, Some(70.0), cutoff)).unwrap().value_c_d
@@ -111,6 +111,20 @@ fn next_minimum_above_the_day_turns_the_second_half_round() {
     for method in [Method::DoubleSine, Method::DoubleTriangle] {
         let got = DegreeDays::of(day, method, limits(0.0, None, Cutoff::Horizontal)).unwrap().value_c_d;
         assert!((got - 0.5 * (4.0 + 7.0)).abs() < 1e-12, "{got}");
+    }
+}
+
+#[test]
+fn double_is_the_mean_of_two_singles_where_no_cutoff_bends() {
+    // Climate sheet 2.1: the mean of the single result with today's minimum and with tomorrow's.
+    let day = DayRange::new(2.0, 28.0).unwrap().with_next_min(12.0).unwrap();
+    for (single, double) in [(Method::SingleSine, Method::DoubleSine), (Method::SingleTriangle, Method::DoubleTriangle)]
+    {
+        for cutoff in [Cutoff::Horizontal, Cutoff::Vertical] {
+            let by = |day, method| DegreeDays::of(day, method, limits(4.0, Some(24.0), cutoff)).unwrap().value_c_d;
+            let mean = 0.5 * (by(day, single) + by(DayRange::new(12.0, 28.0).unwrap(), single));
+            assert!((by(day, double) - mean).abs() < 1e-12, "{double:?} {cutoff:?}");
+        }
     }
 }
 
@@ -166,8 +180,8 @@ fn series(values: &[f64], step_min: i64) -> Vec<Sample> {
 
 #[test]
 fn integration_of_2_2_is_reproduced() {
-    // Climate sheet 2.2 [arithmetic]: hourly 6, 5.5, 5, 4, 3, 2, 3 with L 4 -> 0.14583 °C d ±1e-5. Here as the only warm hours of a day at 0 °C before and
-    // after, so that the day is whole: the pieces 0 -> 6 and 3 -> 0 add 6 °C above... (0 to 6: 2²/(2·6)/24 = 0.0138889) and nothing.
+    // Climate sheet 2.2 [arithmetic]: hourly 6, 5.5, 5, 4, 3, 2, 3 with L 4 -> 0.14583 °C d ±1e-5. Here as the only warm hours of a day at 0 °C
+    // before and after, so that the day is whole: the pieces 0 -> 6 and 3 -> 0 add 6 °C above... (0 to 6: 2²/(2·6)/24 = 0.0138889) and nothing.
     let mut hours = vec![0.0; 25];
     hours[8..15].copy_from_slice(&[6.0, 5.5, 5.0, 4.0, 3.0, 2.0, 3.0]);
     let got = of_samples(&series(&hours, 60), 0, DAY, limits(4.0, None, Cutoff::Horizontal)).unwrap();

@@ -5,8 +5,8 @@ use super::constants as c;
 
 /// Mean air pressure, kPa, at `altitude_m` metres above the sea, -430 to 5,000.
 ///
-/// **Errors**: `None` out of range. **Source**: FAO-56 eq 7. **Accuracy**: it stands 0.03 % below the standard atmosphere (psychrolib 2.5.0) at sea level,
-/// 0.07 % above it at 500 m, 0.25 % at most for every kilometre beyond; the weather moves it by 3 %.
+/// **Errors**: `None` out of range. **Source**: FAO-56 eq 7. **Accuracy**: it stands 0.03 % below the standard atmosphere (psychrolib 2.5.0) at sea
+/// level, 0.07 % above it at 500 m, 0.25 % at most for every kilometre beyond; the weather moves it by 3 %.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::pressure_at_altitude_kpa;

@@ -23,7 +23,8 @@ pub fn saturation_vapour_pressure_kpa(t_c: f64) -> Option<f64> {
 
 /// Slope of the saturation curve over water, kPa per °C, at `t_c` °C (-100 to 100): the derivative of [`saturation_vapour_pressure_kpa`].
 ///
-/// **Errors**: `None` out of range. **Source**: FAO-56 eq 13, whose 4098 rounds 17.27 times 237.3. **Accuracy**: within 5e-5 of the numeric derivative.
+/// **Errors**: `None` out of range. **Source**: FAO-56 eq 13, whose 4098 rounds 17.27 times 237.3. **Accuracy**: within 5e-5 of the numeric
+/// derivative.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::saturation_slope_kpa_per_c;
@@ -59,16 +60,14 @@ pub fn saturation_over_ice_kpa(t_c: f64) -> Option<f64> {
 /// assert!((slope - rise / 0.2).abs() < 1e-5);
 /// ```
 pub fn saturation_over_ice_slope_kpa_per_c(t_c: f64) -> Option<f64> {
-    let offset_c = c::ICE_OFFSET_C.value;
-    let per_c = c::ICE_GROWTH.value * offset_c / ((t_c + offset_c) * (t_c + offset_c));
-    saturation_over_ice_kpa(t_c).map(|e_kpa| per_c * e_kpa)
+    ICE_C.contains(&t_c).then(|| over_ice_slope_kpa_per_c(t_c))
 }
 
 /// Relative humidity over ice, %, of air of `t_c` °C (-65 to 0) and `rh_pct` % over water, which is what sensors give.
 ///
-/// Above 100 where hoar grows; up to 137 % at -30 °C. A sensor that stands at 98.0 % at -2 °C, 95.2 % at -5 and 90.5 % at -10 °C stands at 100 %
-/// over ice: it is not stuck. **Errors**: `None` out of range, so above 0 °C. **Source**: climate sheet 1.5, `RH e_w / e_i`. **Accuracy**: that of the
-/// two saturation curves, 0.7 % at -20 °C.
+/// Above 100 where hoar grows; up to 137 % at -30 °C. A sensor that stands at 98.0 % at -2 °C, 95.2 % at -5 and 90.5 % at -10 °C stands at 100 % over
+/// ice: it is not stuck. **Errors**: `None` out of range, so above 0 °C. **Source**: climate sheet 1.5, `RH e_w / e_i`. **Accuracy**: that of the two
+/// saturation curves, 0.7 % at -20 °C.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::humidity_over_ice_pct;
@@ -90,4 +89,9 @@ pub(super) fn slope_kpa_per_c(t_c: f64) -> f64 {
 
 pub(super) fn over_ice_kpa(t_c: f64) -> f64 {
     c::ICE_KPA.value * exp(c::ICE_GROWTH.value * t_c / (t_c + c::ICE_OFFSET_C.value))
+}
+
+pub(super) fn over_ice_slope_kpa_per_c(t_c: f64) -> f64 {
+    let offset_c = c::ICE_OFFSET_C.value;
+    c::ICE_GROWTH.value * offset_c / ((t_c + offset_c) * (t_c + offset_c)) * over_ice_kpa(t_c)
 }

@@ -194,8 +194,8 @@ fn humidity_over_ice_of_1_5_is_one_hundred_where_hoar_is_in_equilibrium() {
 
 #[test]
 fn iced_bulb_reads_higher_in_damp_air_and_lower_in_dry_or_mild_air() {
-    // T, RH, then the bulb under ice (e_i, 0.882 of A) less the same bulb under water, both solved with scipy's brentq at 101.325 kPa [arithmetic]. The
-    // sign is the physics: with a depression D below the air, the iced bulb is the warmer one while e_w - e_i > 0.118 A P D.
+    // T, RH, then the bulb under ice (e_i, 0.882 of A) less the same bulb under water, both solved with scipy's brentq at 101.325 kPa [arithmetic].
+    // The sign is the physics: with a depression D below the air, the iced bulb is the warmer one while e_w - e_i > 0.118 A P D.
     for (t_c, rh_pct, difference_c) in [
         (-10.0, 90.0, 0.2860),
         (-5.0, 90.0, 0.1837),

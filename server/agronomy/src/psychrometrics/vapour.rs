@@ -21,9 +21,9 @@ pub fn vapour_pressure_kpa(t_c: f64, rh_pct: f64) -> Option<f64> {
 
 /// Dew point over water, °C, of air of `t_c` °C (-100 to 100) and `rh_pct` % (0 to 105). Never above `t_c`.
 ///
-/// Below 1 % the humidity is taken as 1 %, because the logarithm of nothing is no number. **Errors**: `None` out of range. **Source**: climate sheet 1.2,
-/// inverse of FAO-56 eq 11. **Accuracy**: within 0.02 °C of psychrolib 2.5.0 where that is above 0 °C. Below 0 °C psychrolib answers with the frost
-/// point, which is another quantity.
+/// Below 1 % the humidity is taken as 1 %, because the logarithm of nothing is no number. **Errors**: `None` out of range. **Source**: climate sheet
+/// 1.2, inverse of FAO-56 eq 11. **Accuracy**: within 0.02 °C of psychrolib 2.5.0 where that is above 0 °C. Below 0 °C psychrolib answers with the
+/// frost point, which is another quantity.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::dew_point_c;
@@ -80,8 +80,8 @@ pub fn frost_point_of_vapour_c(e_kpa: f64) -> Option<f64> {
 
 /// Vapour pressure deficit of the air, kPa: what is missing to saturation at its own temperature. Never negative.
 ///
-/// Near saturation it says little: at 5 °C and 95 %, ±2 %RH of sensor error is ±40 % of it, yet ±0.3 °C of dew point. **Errors**: `None` out of range.
-/// **Source**: climate sheet 1.3. **Accuracy**: that of [`saturation_vapour_pressure_kpa`].
+/// Near saturation it says little: at 5 °C and 95 %, ±2 %RH of sensor error is ±40 % of it, yet ±0.3 °C of dew point. **Errors**: `None` out of
+/// range. **Source**: climate sheet 1.3. **Accuracy**: that of [`saturation_vapour_pressure_kpa`].
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::vpd_kpa;
@@ -94,8 +94,8 @@ pub fn vpd_kpa(t_c: f64, rh_pct: f64) -> Option<f64> {
 
 /// Vapour pressure deficit between a leaf of `leaf_c` °C and the air, kPa; negative means that water condenses on the leaf.
 ///
-/// Without a leaf sensor take the air's temperature and [`super::constants::LEAF_CLEAR_NIGHT_C`] or [`super::constants::LEAF_SUN_C`] more. **Errors**: `None` out of range.
-/// **Source**: climate sheet 1.3. **Accuracy**: that of [`saturation_vapour_pressure_kpa`].
+/// Without a leaf sensor take the air's temperature and [`super::constants::LEAF_CLEAR_NIGHT_C`] or [`super::constants::LEAF_SUN_C`] more.
+/// **Errors**: `None` out of range. **Source**: climate sheet 1.3. **Accuracy**: that of [`saturation_vapour_pressure_kpa`].
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::leaf_vpd_kpa;
@@ -122,8 +122,8 @@ pub fn absolute_humidity_g_m3(t_c: f64, rh_pct: f64) -> Option<f64> {
 
 /// Mixing ratio, kg of water per kg of dry air, of air of `t_c` °C and `rh_pct` % at `pressure_kpa` (50 to 115).
 ///
-/// Conserved when air warms, cools or rises. **Errors**: `None` out of range and where water would boil. **Source**: climate sheet 1.4. **Accuracy**: 0.12 % of
-/// psychrolib 2.5.0, which has 0.621945 for our 0.622.
+/// Conserved when air warms, cools or rises. **Errors**: `None` out of range and where water would boil. **Source**: climate sheet 1.4. **Accuracy**:
+/// 0.12 % of psychrolib 2.5.0, which has 0.621945 for our 0.622.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::mixing_ratio_kg_kg;

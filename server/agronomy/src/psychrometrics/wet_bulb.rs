@@ -1,9 +1,12 @@
 //! What a wet or an iced bulb shows, and what its reading says of the air.
 
 use super::constants as c;
-use super::saturation::{over_ice_kpa, saturation_kpa, saturation_over_ice_kpa, saturation_vapour_pressure_kpa};
+use super::saturation::{
+    over_ice_kpa, over_ice_slope_kpa_per_c, saturation_kpa, saturation_over_ice_kpa, saturation_vapour_pressure_kpa,
+    slope_kpa_per_c,
+};
 use super::vapour::vapour_pressure_kpa;
-use super::{TEMPERATURE_C, air_pressure, temperature};
+use super::{air_pressure, temperature};
 
 /// How air passes the wet bulb of a psychrometer; it decides the coefficient of FAO-56 eq 16.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,8 +35,8 @@ impl Psychrometer {
 
 /// Vapour pressure, kPa, from a dry bulb of `t_c` °C and a wet one of `wet_c` °C (-100 to 100) at `pressure_kpa` (50 to 115).
 ///
-/// The bulb is wet with water, also below 0 °C. **Errors**: `None` out of range, where the wet bulb is the warmer one, or drier than dry air would be.
-/// **Source**: FAO-56 eq 15. **Accuracy**: that of the psychrometer's coefficient.
+/// The bulb is wet with water, also below 0 °C. **Errors**: `None` out of range, where the wet bulb is the warmer one, or drier than dry air would
+/// be. **Source**: FAO-56 eq 15. **Accuracy**: that of the psychrometer's coefficient.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::{Psychrometer, vapour_pressure_from_wet_bulb_kpa};
@@ -49,8 +52,8 @@ pub fn vapour_pressure_from_wet_bulb_kpa(t_c: f64, wet_c: f64, pressure_kpa: f64
 
 /// Vapour pressure, kPa, from a dry bulb of `t_c` °C and one under ice of `iced_c` °C (-65 to 0) at `pressure_kpa` (50 to 115).
 ///
-/// An iced bulb may stand above the air: then hoar is growing on it. **Errors**: `None` out of range, or where the bulb is drier than dry air would be.
-/// **Source**: FAO-56 eq 15 with saturation over ice and the coefficient times 0.882. **Accuracy**: that of the coefficient.
+/// An iced bulb may stand above the air: then hoar is growing on it. **Errors**: `None` out of range, or where the bulb is drier than dry air would
+/// be. **Source**: FAO-56 eq 15 with saturation over ice and the coefficient times 0.882. **Accuracy**: that of the coefficient.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::{Psychrometer, saturation_over_ice_kpa, vapour_pressure_from_iced_bulb_kpa};
@@ -66,9 +69,9 @@ pub fn vapour_pressure_from_iced_bulb_kpa(t_c: f64, iced_c: f64, pressure_kpa: f
 
 /// What the wet bulb of a psychrometer would show, °C, in air of `t_c` °C and `rh_pct` % at `pressure_kpa`.
 ///
-/// Between the dew point and the air. The bulb is wet with water, also below 0 °C; under ice it reads otherwise, see [`iced_bulb_c`]. **Errors**: `None` out of
-/// range. **Source**: FAO-56 eq 15, solved by bisection to 1e-9 °C. **Accuracy**: [`Psychrometer::Aspirated`] lies up to 0.10 °C above the thermodynamic
-/// wet bulb of psychrolib 2.5.0 to 35 °C from 35 %RH on, 0.2 °C in drier or thinner air.
+/// Between the dew point and the air. The bulb is wet with water, also below 0 °C; under ice it reads otherwise, see [`iced_bulb_c`]. **Errors**:
+/// `None` out of range. **Source**: FAO-56 eq 15, solved by Newton's method to 1e-9 °C. **Accuracy**: [`Psychrometer::Aspirated`] lies up to 0.10 °C
+/// above the thermodynamic wet bulb of psychrolib 2.5.0 to 35 °C from 35 %RH on, 0.2 °C in drier or thinner air.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::{Psychrometer, wet_bulb_c};
@@ -79,18 +82,18 @@ pub fn vapour_pressure_from_iced_bulb_kpa(t_c: f64, iced_c: f64, pressure_kpa: f
 pub fn wet_bulb_c(t_c: f64, rh_pct: f64, pressure_kpa: f64, by: Psychrometer) -> Option<f64> {
     let e_kpa = vapour_pressure_kpa(t_c, rh_pct)?;
     let per_c = by.wet_per_c() * air_pressure(pressure_kpa)?;
-    let low_c = (t_c - saturation_kpa(t_c) / per_c).max(*TEMPERATURE_C.start());
-    Some(root(low_c, t_c, |wet_c| saturation_kpa(wet_c) - per_c * (t_c - wet_c) - e_kpa))
+    let excess = |wet_c: f64| saturation_kpa(wet_c) - per_c * (t_c - wet_c) - e_kpa;
+    Some(root(t_c, excess, |wet_c| slope_kpa_per_c(wet_c) + per_c))
 }
 
 /// What the bulb would show under ice, °C, in air of `t_c` °C and `rh_pct` % over water at `pressure_kpa`.
 ///
-/// Between the frost point and the air; above the air where that is supersaturated over ice and hoar grows. Against the same bulb under water it reads
-/// **higher in damp air below 0 °C** (by 0.18 °C at -5 °C and 90 %: ice holds less vapour back) **and lower in dry or mild air** (by 0.19 °C at 0 °C and 20 %:
-/// sublimation takes more heat). The two agree about where a bulb of -5 °C stands 2.5 °C below the air, one of -2 °C 1.2 °C, one of 0 °C not at all.
-/// **Errors**: `None` out of range, below -65 °C, and where the bulb would not lie at or below 0 °C. **Source**: FAO-56 eq 15 with saturation over ice (WMO-No. 8) and
-/// the coefficient times 0.882 (Glossary of the American Meteorological Society). **Accuracy**: [`Psychrometer::Aspirated`] up to 0.07 °C above the
-/// thermodynamic iced bulb of psychrolib 2.5.0 from 35 %RH on.
+/// Between the frost point and the air; above the air where that is supersaturated over ice and hoar grows. Against the same bulb under water it
+/// reads **higher in damp air below 0 °C** (by 0.18 °C at -5 °C and 90 %: ice holds less vapour back) **and lower in dry or mild air** (by 0.19 °C at
+/// 0 °C and 20 %: sublimation takes more heat). The two agree about where a bulb of -5 °C stands 2.5 °C below the air, one of -2 °C 1.2 °C, one of 0
+/// °C not at all. **Errors**: `None` out of range, below -65 °C, and where the bulb would not lie at or below 0 °C. **Source**: FAO-56 eq 15 with
+/// saturation over ice (WMO-No. 8) and the coefficient times 0.882 (Glossary of the American Meteorological Society). **Accuracy**:
+/// [`Psychrometer::Aspirated`] up to 0.07 °C above the thermodynamic iced bulb of psychrolib 2.5.0 from 35 %RH on.
 ///
 /// ```
 /// use propstick_agronomy::psychrometrics::{Psychrometer, iced_bulb_c, wet_bulb_c};
@@ -106,18 +109,19 @@ pub fn iced_bulb_c(t_c: f64, rh_pct: f64, pressure_kpa: f64, by: Psychrometer) -
     let per_c = by.iced_per_c() * air_pressure(pressure_kpa)?;
     let excess = |iced_c: f64| over_ice_kpa(iced_c) - per_c * (t_c - iced_c) - e_kpa;
     let (low_c, high_c) = (-65.0, 0.0);
-    (excess(low_c) <= 0.0 && excess(high_c) >= 0.0).then(|| root(low_c, high_c, excess))
+    let slope = |iced_c: f64| over_ice_slope_kpa_per_c(iced_c) + per_c;
+    (excess(low_c) <= 0.0 && excess(high_c) >= 0.0).then(|| root(high_c, excess, slope))
 }
 
-/// Where a rising function crosses nought between `low`, where it is at most 0, and `high`, where it is at least 0.
-fn root(mut low: f64, mut high: f64, excess: impl Fn(f64) -> f64) -> f64 {
+/// Where a rising, upward curved function crosses nought below `high`, where it is at least 0: by Newton's steps, which come down to it from above.
+fn root(high: f64, excess: impl Fn(f64) -> f64, slope: impl Fn(f64) -> f64) -> f64 {
+    let mut at = high;
     for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if excess(middle) < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
+        let step = excess(at) / slope(at);
+        if step.abs() < 1e-11 {
+            break;
         }
+        at -= step;
     }
-    high
+    at.min(high)
 }

@@ -4,10 +4,11 @@ use super::position::apparent_elevation_deg;
 use super::{DAY_NUMBERS, DAY_S, constants as c, is_place};
 use libm::{exp, sin};
 
-/// Short-wave radiation on the level under a clear sky, W/m², with the sun at `apparent_elevation_deg` degrees (-90 to 90); 0 with the sun below the horizon.
+/// Short-wave radiation on the level under a clear sky, W/m², with the sun at `apparent_elevation_deg` degrees (-90 to 90); 0 with the sun below the
+/// horizon.
 ///
-/// **Errors**: `None` beyond ±90°. **Source**: Haurwitz 1945, climate sheet 3.4: `1098 cos z exp(-0.059 / cos z)`. **Accuracy**: daily totals within 0.07 % of
-/// pvlib 0.16.1 at 50 to 58° N all year; a real clear winter day may be 15 to 25 % below (Ineichen, climate sheet 3.4).
+/// **Errors**: `None` beyond ±90°. **Source**: Haurwitz 1945, climate sheet 3.4: `1098 cos z exp(-0.059 / cos z)`. **Accuracy**: daily totals within
+/// 0.07 % of pvlib 0.16.1 at 50 to 58° N all year; a real clear winter day may be 15 to 25 % below (Ineichen, climate sheet 3.4).
 ///
 /// ```
 /// use propstick_agronomy::sun::clear_sky_w_m2;
@@ -23,8 +24,8 @@ pub fn clear_sky_w_m2(apparent_elevation_deg: f64) -> Option<f64> {
     Some(if cos_zenith > 0.0 { clear() } else { 0.0 })
 }
 
-/// Short-wave radiation of a whole clear day on the level, MJ/m², at `lat_deg` (-90 to 90) and `lon_deg` (-180 to 180): the day that lies `day_number` days after
-/// 1970-01-01 (-25,567 to 47,846), from midnight to midnight of its mean solar time, in 144 steps of ten minutes.
+/// Short-wave radiation of a whole clear day on the level, MJ/m², at `lat_deg` (-90 to 90) and `lon_deg` (-180 to 180): the day that lies
+/// `day_number` days after 1970-01-01 (-25,567 to 47,846), from midnight to midnight of its mean solar time, in 144 steps of ten minutes.
 ///
 /// **Errors**: `None` out of range. **Source** and **accuracy**: as [`clear_sky_w_m2`].
 ///

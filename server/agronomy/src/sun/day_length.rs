@@ -30,10 +30,11 @@ impl DayLength {
         }
     }
 
-    /// Length of the day that lies `day_number` days after 1970-01-01 (-25,567 to 47,846) at `lat_deg` (-90 to 90) and `lon_deg` (-180 to 180), s: 0 in polar night, 86,400
-    /// in polar day.
+    /// Length of the day that lies `day_number` days after 1970-01-01 (-25,567 to 47,846) at `lat_deg` (-90 to 90) and `lon_deg` (-180 to 180), s: 0
+    /// in polar night, 86,400 in polar day.
     ///
-    /// **Errors**: `None` out of range. **Source**: climate sheet 3.3. **Accuracy**: [`DayLength::Apparent`] within 2 s of pvlib 0.16.1 (SPA) all year at 50, 52 and 58° N.
+    /// **Errors**: `None` out of range. **Source**: climate sheet 3.3. **Accuracy**: [`DayLength::Apparent`] within 2 s of pvlib 0.16.1 (SPA) all
+    /// year at 50, 52 and 58° N.
     ///
     /// ```
     /// use propstick_agronomy::sun::DayLength;
@@ -78,12 +79,12 @@ pub struct ShortDays {
 }
 
 impl ShortDays {
-    /// The days shorter than `limit_h` hours (0 to 24) of the winter that begins in `year` (1900 to 2099): from July to June north of the equator, from January to
-    /// December south of it. With 10 h it is the "ten-hour rule", a proxy for light that was found at 44° N; at 50 to 52° N it gives the February date of new growth
-    /// right and the autumn date six weeks early: prefer [`crate::growth`].
+    /// The days shorter than `limit_h` hours (0 to 24) of the winter that begins in `year` (1900 to 2099): from July to June north of the equator,
+    /// from January to December south of it. With 10 h it is the "ten-hour rule", a proxy for light that was found at 44° N; at 50 to 52° N it gives
+    /// the February date of new growth right and the autumn date six weeks early: prefer [`crate::growth`].
     ///
-    /// **Errors**: `None` out of range, or where no day is that short or all are. **Source**: climate sheet 3.3, day length by `length`. **Accuracy**: the dates of pvlib 0.16.1 (SPA)
-    /// at 45 to 58° N to the day, those of astral 3.2 to one day ([`DayLength::Apparent`]).
+    /// **Errors**: `None` out of range, or where no day is that short or all are. **Source**: climate sheet 3.3, day length by `length`.
+    /// **Accuracy**: the dates of pvlib 0.16.1 (SPA) at 45 to 58° N to the day, those of astral 3.2 to one day ([`DayLength::Apparent`]).
     ///
     /// ```
     /// use propstick_agronomy::sun::{DayLength, ShortDays};

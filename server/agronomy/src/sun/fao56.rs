@@ -1,4 +1,5 @@
-//! The sun's geometry as FAO-56 has it: for evapotranspiration only, whose coefficients were calibrated with it. For people use the rest of [`crate::sun`].
+//! The sun's geometry as FAO-56 has it: for evapotranspiration only, whose coefficients were calibrated with it. For people use the rest of
+//! [`crate::sun`].
 
 use super::constants as c;
 use core::f64::consts::PI;
@@ -6,8 +7,8 @@ use libm::{acos, cos, sin, tan};
 
 /// Radiation above the air on the level, MJ/m² in the day, on day of year `day_of_year` (1 to 366) at `lat_deg` (-90 to 90).
 ///
-/// **Errors**: `None` out of range. **Source**: FAO-56 eq 21 to 25, the sunset angle clamped in polar day and night. **Accuracy**: within 0.1 of FAO-56 examples 8, 10 and
-/// 18; up to 5 % below pvlib in autumn, from the crude declination (climate sheet 3.4).
+/// **Errors**: `None` out of range. **Source**: FAO-56 eq 21 to 25, the sunset angle clamped in polar day and night. **Accuracy**: within 0.1 of
+/// FAO-56 examples 8, 10 and 18; up to 5 % below pvlib in autumn, from the crude declination (climate sheet 3.4).
 ///
 /// ```
 /// use propstick_agronomy::sun::fao56::extraterrestrial_day_mj_m2;
@@ -21,10 +22,12 @@ pub fn extraterrestrial_day_mj_m2(lat_deg: f64, day_of_year: u32) -> Option<f64>
     Some(24.0 * 60.0 / PI * c::SOLAR_MJ_M2_MIN.value * day.distance * angles)
 }
 
-/// Radiation above the air on the level, MJ/m² in `length_h` hours (0 to 24) around `middle_h` (0 to 24, UTC hours of the day), at `lat_deg` (-90 to 90) and `lon_deg` (-180 to 180) on day
-/// of year `day_of_year` (1 to 366) of the local date. 0 with the sun below the horizon; of a period that holds sunrise or sunset only its day counts.
+/// Radiation above the air on the level, MJ/m² in `length_h` hours (0 to 24) around `middle_h` (0 to 24, UTC hours of the day), at `lat_deg` (-90 to
+/// 90) and `lon_deg` (-180 to 180) on day of year `day_of_year` (1 to 366) of the local date. 0 with the sun below the horizon; of a period that
+/// holds sunrise or sunset only its day counts.
 ///
-/// **Errors**: `None` out of range. **Source**: FAO-56 eq 28 to 33, longitudes east positive, periods cut at the sunset angle as in ASCE-EWRI 2005 eq 55 and 56. **Accuracy**: FAO-56 example 19, 3.543.
+/// **Errors**: `None` out of range. **Source**: FAO-56 eq 28 to 33, longitudes east positive, periods cut at the sunset angle as in ASCE-EWRI 2005 eq
+/// 55 and 56. **Accuracy**: FAO-56 example 19, 3.543.
 ///
 /// ```
 /// use propstick_agronomy::sun::fao56::extraterrestrial_period_mj_m2;
@@ -58,7 +61,8 @@ pub fn extraterrestrial_period_mj_m2(
     Some((12.0 * 60.0 / PI * c::SOLAR_MJ_M2_MIN.value * day.distance * angles).max(0.0))
 }
 
-/// Elevation of the sun, radians, at `at_h` (0 to 24, UTC hours of the day) by the same geometry; for the cloudiness of nights in hourly evapotranspiration.
+/// Elevation of the sun, radians, at `at_h` (0 to 24, UTC hours of the day) by the same geometry; for the cloudiness of nights in hourly
+/// evapotranspiration.
 ///
 /// **Errors**: `None` out of range. **Source**: ASCE-EWRI 2005 eq 62. **Accuracy**: some 0.5°.
 ///
@@ -77,7 +81,8 @@ pub fn elevation_rad(lat_deg: f64, lon_deg: f64, day_of_year: u32, at_h: f64) ->
 
 /// Daylight hours N, 0 to 24, on day of year `day_of_year` (1 to 366) at `lat_deg` (-90 to 90).
 ///
-/// **Errors**: `None` out of range. **Source**: FAO-56 eq 34. **Accuracy**: to the digit of FAO-56 examples 9, 10 and 18; up to 20 min short of sunrise to sunset.
+/// **Errors**: `None` out of range. **Source**: FAO-56 eq 34. **Accuracy**: to the digit of FAO-56 examples 9, 10 and 18; up to 20 min short of
+/// sunrise to sunset.
 ///
 /// ```
 /// use propstick_agronomy::sun::fao56::daylight_hours;

@@ -15,8 +15,8 @@ pub struct Position {
 
 /// Where the sun stands at `unix_s` UTC seconds since 1970 (1900 to 2100) over `lat_deg` (-90 to 90) and `lon_deg` (-180 to 180).
 ///
-/// **Errors**: `None` for an instant or a place out of range. **Source**: Meeus, chapters 13 and 25. **Accuracy**: within 0.009° of pvlib 0.16.1 (SPA) over all of 2026 at
-/// five places.
+/// **Errors**: `None` for an instant or a place out of range. **Source**: Meeus, chapters 13 and 25. **Accuracy**: within 0.009° of pvlib 0.16.1
+/// (SPA) over all of 2026 at five places.
 ///
 /// ```
 /// use propstick_agronomy::sun::position;

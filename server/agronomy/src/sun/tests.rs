@@ -47,6 +47,16 @@ fn spa_reference_case_of_3_2_is_met() {
 }
 
 #[test]
+fn sun_stands_in_the_east_before_noon_and_in_the_west_after() {
+    let noon_s = SunDay::of_date(2026, 3, 20, 52.0, -1.0).unwrap().noon_s as f64;
+    let azimuth = |hours: f64| position(noon_s + hours * 3_600.0, 52.0, -1.0).unwrap().azimuth_deg;
+    assert!((azimuth(0.0) - 180.0).abs() < 0.1);
+    // At the equinox it rises in the east and sets in the west.
+    assert!((azimuth(-6.0) - 90.0).abs() < 1.0 && (azimuth(6.0) - 270.0).abs() < 1.0);
+    assert!((azimuth(12.0).min(360.0 - azimuth(12.0))) < 1.0);
+}
+
+#[test]
 fn highest_sun_of_21_december_is_that_of_3_2() {
     // Climate sheet 3.2 [library: pvlib 0.16.1], true elevation; apparent 0.06 to 0.10° above it.
     for (lat, want) in [(50.0, 16.56), (52.0, 14.56), (55.0, 11.56), (58.0, 8.56)] {
@@ -71,8 +81,8 @@ fn length_of_the_day_about_the_ten_hour_dates_is_that_of_3_3() {
 
 #[test]
 fn ten_hour_table_of_3_3_is_met() {
-    // Climate sheet 3.3, season 2026-27 at longitude 0: first and last day under 10 h by SPA [library: pvlib 0.16.1] to the day, by astral 3.2 ±1 (the sheet's
-    // tolerance), the shortest in hours (astral's, ±0.02 as at the edges), and by FAO-56 N "for contrast", ±1 day.
+    // Climate sheet 3.3, season 2026-27 at longitude 0: first and last day under 10 h by SPA [library: pvlib 0.16.1] to the day, by astral 3.2 ±1
+    // (the sheet's tolerance), the shortest in hours (astral's, ±0.02 as at the edges), and by FAO-56 N "for contrast", ±1 day.
     let number = |y, m, d| days_since_1970(y, m, d).unwrap();
     let rows = [
         (45.0, (11, 5), (2, 5), (2, 6), 8.757, (10, 30), (2, 10)),

@@ -1,0 +1,201 @@
+//! A sensor that stands still while it should have moved.
+
+use super::constants as c;
+use super::series::{Kind, Series};
+use super::{Mark, Marks, joined};
+use crate::coverage::Sample;
+use crate::psychrometrics::humidity_over_ice_pct;
+use alloc::vec::Vec;
+
+/// The longest stretch that is looked at as a whole: a day and night move everything.
+pub(super) const WINDOW_MS: i64 = 24 * 3_600_000;
+const MIN_MS: i64 = 60_000;
+
+/// Room that [`super::mark_series`] works in; keep it from call to call and nothing is allocated.
+#[derive(Debug, Default)]
+pub struct Scratch {
+    values: Extremes,
+    beside: Extremes,
+}
+
+/// Marks the readings of every stretch, without a missing one and at most a day long, that stood still while the temperature beside it moved, or for
+/// half a day.
+pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scratch) {
+    if series.kind == Kind::Soil {
+        // Soil may stand still for a day and be right.
+        return;
+    }
+    let (still, moved) = match series.kind {
+        Kind::Humidity => (c::STILL_PCT.value, c::BESIDE_MOVED_C.value),
+        _ => (c::STILL_C.value, c::OTHER_MOVED_C.value),
+    };
+    let Scratch { values, beside } = scratch;
+    values.clear();
+    beside.clear();
+    let samples = series.samples;
+    // Index after the last reading of the stretch, and the next of the series beside.
+    let (mut end, mut next_beside) = (0, 0);
+    let mut excuses = Excuses { series, at: 0 };
+    let mut marked_to = 0;
+    for first in 0..samples.len() {
+        if end <= first {
+            // A new stretch begins.
+            values.clear();
+            end = first;
+            if !excuses.may_stick(samples[first]) {
+                end = first + 1;
+                continue;
+            }
+        }
+        while end < samples.len() {
+            let s = samples[end];
+            let follows = end == first || joined(samples[end - 1], s, series.cadence_ms);
+            let within = s.t_ms - samples[first].t_ms <= WINDOW_MS;
+            if !follows || !within || !values.would_span_less(s.v, still) || !excuses.may_stick(s) {
+                break;
+            }
+            values.push(end, s.v);
+            end += 1;
+        }
+        let last = end - 1;
+        // The last reading stands for its own cadence.
+        let length_ms = samples[last].t_ms - samples[first].t_ms + series.cadence_ms;
+        let long = |minutes: f64| {
+            length_ms >= (minutes * MIN_MS as f64) as i64 && end - first >= c::STUCK_READINGS.value as usize
+        };
+        if last > first && long(c::STUCK_MIN.value) && marked_to < end {
+            let span = span_beside(
+                series.beside.unwrap_or_default(),
+                samples[first].t_ms,
+                samples[last].t_ms,
+                beside,
+                &mut next_beside,
+            );
+            if span >= moved || long(c::STUCK_ALONE_MIN.value) {
+                for mark in &mut marks[first.max(marked_to)..end] {
+                    *mark = mark.with(Mark::Stuck);
+                }
+                marked_to = end;
+            }
+        }
+        values.forget_before(first + 1);
+    }
+}
+
+/// What excuses standing still, reading by reading in the order of time.
+struct Excuses<'a> {
+    series: &'a Series<'a>,
+    at: usize,
+}
+
+impl Excuses<'_> {
+    /// Whether standing still at this reading would be a fault: not in fog, and not over ice.
+    fn may_stick(&mut self, s: Sample) -> bool {
+        if !s.v.is_finite() {
+            return false;
+        }
+        if self.series.kind != Kind::Humidity {
+            return true;
+        }
+        if s.v >= c::STILL_BELOW_PCT.value {
+            return false;
+        }
+        // Where a temperature belongs to it and is missing, nobody can tell.
+        let Some(beside) = self.series.beside else { return true };
+        let half_ms = self.series.cadence_ms / 2;
+        while beside.get(self.at).is_some_and(|b| b.t_ms < s.t_ms - half_ms) {
+            self.at += 1;
+        }
+        let near = beside.get(self.at).filter(|b| b.t_ms <= s.t_ms + half_ms && b.v.is_finite());
+        let off_ice = |b: &Sample| {
+            let over_ice = humidity_over_ice_pct(b.v, s.v);
+            over_ice.is_none_or(|pct| (pct - 100.0).abs() > c::STILL_OVER_ICE_PCT.value)
+        };
+        near.is_some_and(off_ice)
+    }
+}
+
+/// How far the series beside moved from `from_ms` to `to_ms`; both only ever grow from call to call.
+fn span_beside(beside: &[Sample], from_ms: i64, to_ms: i64, extremes: &mut Extremes, next: &mut usize) -> f64 {
+    while let Some(s) = beside.get(*next).filter(|s| s.t_ms <= to_ms) {
+        if s.v.is_finite() {
+            extremes.push(*next, s.v);
+        }
+        *next += 1;
+    }
+    extremes.forget_before(beside.partition_point(|s| s.t_ms < from_ms));
+    extremes.span()
+}
+
+/// Lowest and highest of the values in a window that moves on: two rows of candidates, as deques that share their room.
+#[derive(Debug, Default)]
+struct Extremes {
+    lowest: Row,
+    highest: Row,
+}
+
+/// Candidates in the order of their index; those before `start` are done with.
+#[derive(Debug, Default)]
+struct Row {
+    kept: Vec<(usize, f64)>,
+    start: usize,
+}
+
+impl Row {
+    fn push(&mut self, index: usize, value: f64, beats: impl Fn(f64, f64) -> bool) {
+        while self.kept.len() > self.start && self.kept.last().is_some_and(|(_, v)| !beats(*v, value)) {
+            self.kept.pop();
+        }
+        self.kept.push((index, value));
+    }
+
+    fn forget_before(&mut self, index: usize) {
+        while self.kept.get(self.start).is_some_and(|(i, _)| *i < index) {
+            self.start += 1;
+        }
+        if self.start == self.kept.len() {
+            self.clear();
+        } else if self.start > 1_024 {
+            self.kept.drain(..self.start);
+            self.start = 0;
+        }
+    }
+
+    fn first(&self) -> Option<f64> {
+        self.kept.get(self.start).map(|(_, v)| *v)
+    }
+
+    fn clear(&mut self) {
+        self.kept.clear();
+        self.start = 0;
+    }
+}
+
+impl Extremes {
+    fn push(&mut self, index: usize, value: f64) {
+        self.lowest.push(index, value, |kept, new| kept < new);
+        self.highest.push(index, value, |kept, new| kept > new);
+    }
+
+    fn forget_before(&mut self, index: usize) {
+        self.lowest.forget_before(index);
+        self.highest.forget_before(index);
+    }
+
+    fn span(&self) -> f64 {
+        self.highest.first().zip(self.lowest.first()).map_or(0.0, |(high, low)| high - low)
+    }
+
+    /// Whether the window would span less than `limit` with `value` in it.
+    fn would_span_less(&self, value: f64, limit: f64) -> bool {
+        let low = self.lowest.first().map_or(value, |v| v.min(value));
+        let high = self.highest.first().map_or(value, |v| v.max(value));
+        // Readings of 0.1 °C resolution that change by their last digit have moved.
+        high - low < limit - 1e-9
+    }
+
+    fn clear(&mut self) {
+        self.lowest.clear();
+        self.highest.clear();
+    }
+}
