@@ -16,6 +16,10 @@ pub(super) struct Places {
     pub fields: Vec<usize>,
     /// How many columns the header has, where there is one.
     pub width: Option<usize>,
+    /// The columns that the mapping names, each with its place; the first is one of the time.
+    named: Vec<(usize, String)>,
+    /// How many columns of the header have a name.
+    filled: usize,
 }
 
 /// Where the parts of a time are.
@@ -93,8 +97,37 @@ impl Places {
                 fields.push(header.place(&format!("field[{number}].column"), column)?);
             }
         }
-        let width = header.names.as_ref().map(Vec::len);
-        Ok(Places { when: WhenPlaces { date, clock }, device, fields, width })
+        let when = WhenPlaces { date, clock };
+        let (mut named, mut filled, mut width) = (Vec::new(), 0, None);
+        if let Some(names) = &header.names {
+            let used = when.all().into_iter().chain(device).chain(fields.iter().copied());
+            named = used.map(|place| (place, names[place].clone())).filter(|(_, name)| !name.is_empty()).collect();
+            filled = names.iter().filter(|name| !name.is_empty()).count();
+            width = Some(names.len());
+        }
+        Ok(Places { when, device, fields, width, named, filled })
+    }
+
+    /// What a second header has to say against reading on by the first; none where the row is no header, or says the same of the columns that are used.
+    pub(super) fn contradicted_by(&self, row: &Row<'_>) -> Option<String> {
+        let anchor = &self.named.first()?.1;
+        // Rows begin with digits and names do not: hardly any cell is looked at twice.
+        let first = anchor.as_bytes().first().filter(|byte| !byte.is_ascii_digit())?;
+        let is_anchor =
+            |cell: &str| cell.trim_start().as_bytes().first() == Some(first) && column_name(cell) == *anchor;
+        if !row.cells().any(is_anchor) {
+            return None;
+        }
+        let names = column_names(row.cells());
+        for (place, name) in &self.named {
+            match names.iter().position(|there| there == name) {
+                Some(there) if there == *place => {}
+                Some(there) => return Some(format!("{name:?} is column {} there, not {}", there + 1, place + 1)),
+                None => return Some(format!("{name:?} is not among them; there are: {}", listed(&names))),
+            }
+        }
+        let filled = names.iter().filter(|name| !name.is_empty()).count();
+        (filled > self.filled).then(|| format!("there are {filled} columns, not {}", self.filled))
     }
 }
 

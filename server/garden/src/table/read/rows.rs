@@ -36,6 +36,10 @@ pub(super) fn for_each_row<S: Source + ?Sized>(
         let row = cells.split(line.text);
         let outcome = match &places {
             Some(places) => {
+                if let Some(why) = places.contradicted_by(&row) {
+                    broken = Some(Some(header_again(line.number, &why)));
+                    return ControlFlow::Break(());
+                }
                 let row = if line.is_cut { Err(AsideWhy::Long) } else { checked(row, places) };
                 take(places, Found { line: line.number, text: line.text, row })
             }
@@ -66,6 +70,13 @@ pub(super) fn for_each_row<S: Source + ?Sized>(
         })),
         (None, Some(_)) => Ok(seen),
     }
+}
+
+fn header_again(line: u64, why: &str) -> Misfit {
+    let what = format!(
+        "the names of the columns stand again in line {line}, and {why}: cut the file there and take its parts in one by one"
+    );
+    Misfit { key: "header".to_owned(), what }
 }
 
 fn checked<'a>(row: Row<'a>, places: &Places) -> Result<Row<'a>, AsideWhy> {

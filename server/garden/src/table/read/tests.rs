@@ -246,6 +246,29 @@ fn time_that_goes_back_and_instants_that_repeat_are_cautions() {
 }
 
 #[test]
+fn header_that_stands_again_and_says_otherwise_ends_the_reading() {
+    let again = |header: &str| {
+        let text = format!("Zeit;Temp;RH\n01.02.2026 09:00;4,1;90\n{header}\n01.02.2026 09:10;4,2;91\n");
+        try_read(text.as_bytes(), &mapping(&semicolons("", TEMP)))
+    };
+    // The same again, blanks aside, and other names for columns that nobody reads: one row without a time.
+    for harmless in ["Zeit;Temp;RH", " Zeit ; Temp;RH", "Zeit;Temp;humidity"] {
+        let given = again(harmless).unwrap();
+        assert_eq!((given.report.readings, given.aside()), (2, vec![(AsideWhy::NoTime, "Zeit", 1, 3)]), "{harmless}");
+    }
+    for (other, why) in [
+        ("Zeit;RH;Temp", "\"Temp\" is column 3 there, not 2"),
+        ("Temp;RH;Zeit", "\"Zeit\" is column 3 there, not 1"),
+        ("Zeit;Temp (°F);RH", "\"Temp\" is not among them; there are: \"Zeit\", \"Temp (°F)\", \"RH\""),
+        ("Zeit;Temp;RH;CO2", "there are 4 columns, not 3"),
+    ] {
+        let Err(Trouble::Misfit(misfit)) = again(other) else { panic!("{other}") };
+        let expected = format!("header: the names of the columns stand again in line 3, and {why}: cut the file there");
+        assert!(misfit.to_string().starts_with(&expected), "{misfit}");
+    }
+}
+
+#[test]
 fn mapping_that_does_not_fit_says_what_is_there() {
     let misfit = |text: &str, by: &str| match try_read(text.as_bytes(), &mapping(by)) {
         Err(Trouble::Misfit(misfit)) => misfit.to_string(),
