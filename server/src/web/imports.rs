@@ -172,7 +172,8 @@ pub(super) async fn file(State(desk): State<Desk>, Path(id): Path<String>) -> Re
 
 /// Takes an upload in as an import, all of it or nothing.
 #[utoipa::path(post, path = "/api/imports", request_body = ImportOrder, responses((status = 201, body = ImportAnswer),
-    (status = 400, body = Problem), (status = 403, body = Problem), (status = 404, body = Problem), (status = 409, body = Problem)))]
+    (status = 400, body = Problem), (status = 403, body = Problem), (status = 404, body = Problem), (status = 409, body = Problem),
+    (status = 422, body = Problem)))]
 pub(super) async fn take(
     _: Allowed,
     State(desk): State<Desk>,

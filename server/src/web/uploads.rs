@@ -54,6 +54,8 @@ pub struct UploadAnswer {
 pub struct HintsPart {
     /// Name of the logger, which becomes part of its device's name: a-z, 0-9 and '-'.
     name: Option<String>,
+    /// Column with the time, where several hold different times.
+    time: Option<String>,
     /// A zone such as Europe/Dublin, an offset such as +01:00, or UTC.
     zone: Option<String>,
     /// ymd, dmy or mdy.
@@ -245,6 +247,7 @@ impl HintsPart {
             self.stamp.map(|text| stamp_from(&text).ok_or_else(|| Problem::bad("stamp", &text, "start or end")));
         Ok(Hints {
             name: self.name,
+            time: self.time,
             zone: zone.transpose()?,
             order: order.transpose()?,
             stamp: stamp.transpose()?,

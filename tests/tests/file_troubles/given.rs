@@ -71,6 +71,10 @@ fn options_and_paths_that_are_wrong_are_refused_with_their_reason() {
         (vec!["--unit", "Temp=Cel", file], "the file has T (°C), time_utc"),
         (vec!["--order", "dmy", file], "a row whose time can be read"),
         (vec!["--quantity", "T (°C)=rain", file], "°C cannot be read as rain"),
+        (vec!["--quantity", "T (°C)=warmth", file], "\"warmth\" is no quantity; there are: air-temperature"),
+        (vec!["--unit", "time_utc=Cel", file], "--unit \"time_utc=Cel\" cannot be followed: it is read as the time"),
+        (vec!["--time", "T (°C)", file], "no whole times stand in that column"),
+        (vec!["--time", "Temp", file], "the file has T (°C), time_utc"),
         (vec!["--list", file], "cannot be used with"),
         (vec![], "required"),
     ] {
@@ -78,6 +82,10 @@ fn options_and_paths_that_are_wrong_are_refused_with_their_reason() {
         assert_eq!(done.status.code(), Some(2), "{args:?}: {}", told(&done));
         assert!(told(&done).contains(words), "{args:?}: {words:?} in {}", told(&done));
     }
+    // No word for a unit that is known: the column is left out, and what was said of it is not passed over.
+    let bare = place.write("bare.csv", b"time_utc,Temp,RH (%)\n2026-02-01 10:00,4.5,90\n2026-02-01 10:10,4.6,91\n");
+    let done = place.run(&[&good[..], &["--unit", "Temp=banana", bare.to_str().unwrap()]].concat());
+    assert!(done.status.code() == Some(2) && told(&done).contains("banana"), "{}", told(&done));
     for number in ["1", "0", "-1", "x", "99999999999999999999"] {
         let done = place.run(&["import", &format!("--take-back={number}")]);
         assert_eq!(done.status.code(), Some(2), "take-back {number}: {}", told(&done));

@@ -1,5 +1,8 @@
 //! More kin: cells, times and lines that are odd, each alone in a file that is otherwise sound.
 
+use propstick_tests::program::told;
+use serde_json::Value;
+
 use super::{Place, aside, sample};
 
 const HEAD: &str = "time_utc,T (°C)\n";
@@ -158,4 +161,45 @@ fn mixed_line_ends_units_below_the_names_and_a_word_on_the_separator() {
     assert_eq!(place.looked_at(&wide, &[])["report"]["readings"], 20);
     let cut = place.looked_at(&wide[..wide.len() - 3], &[]);
     assert_eq!((&cut["report"]["readings"], aside(&cut)), (&19.into(), bad("not-a-number", 1, 21)), "{cut:#}");
+}
+
+#[test]
+fn header_that_changes_its_mind_ends_the_reading_and_nothing_is_stored() {
+    let Some(place) = Place::new() else { return };
+    let row = |k: u32, first: f64, second: f64| format!("2026-02-01 {:02}:{}0,{first:.1},{second:.1}\n", k / 6, k % 6);
+    let half =
+        |from: u32, first: f64, second: f64| (from..from + 30).map(|k| row(k, first, second)).collect::<String>();
+    // Two exports joined, and the second has its columns the other way round: by the first header the air would have the soil's warmth.
+    let joined = format!(
+        "time_utc,T (°C),Soil T (°C)\n{}time_utc,Soil T (°C),T (°C)\n{}",
+        half(0, 4.5, 7.0),
+        half(30, 7.0, 4.5)
+    );
+    let file = place.write("joined.csv", joined.as_bytes());
+    let (code, says) = place.take_in(&file, &[]).unwrap_err();
+    let words = "header: the names of the columns stand again in line 32, and \"T (°C)\" is column 3 there, not 2";
+    assert!(code == Some(2) && says.contains(words), "{says}");
+    // Joined from one logger, it is read on.
+    let same = joined.replace("time_utc,Soil T (°C),T (°C)", "time_utc,T (°C),Soil T (°C)");
+    let looked = place.looked_at(same.as_bytes(), &[]);
+    assert_eq!((&looked["report"]["readings"], aside(&looked)), (&120.into(), bad("no-time", 1, 32)));
+    assert!(place.run(&["import", "--list", "--json"]).stdout.is_empty(), "nothing was stored");
+}
+
+#[test]
+fn two_times_in_a_row_are_asked_about_and_either_can_be_chosen() {
+    let Some(place) = Place::new() else { return };
+    let rows =
+        |k: u32| format!("2026-02-01 {:02}:{}0,4.5,2026-02-01 {:02}:{}7,9{}\n", k / 6, k % 6, k / 6 + 6, k % 6, k % 5);
+    let text = format!("time_utc,T (°C),read at,RH (%)\n{}", (0..60).map(rows).collect::<String>());
+    let file = place.write("two.csv", text.as_bytes());
+    let done = place.run(&["import", "--json", "--yes", "--name", "ash", file.to_str().unwrap()]);
+    let asked: Value = serde_json::from_slice(&done.stdout).unwrap();
+    assert_eq!((done.status.code(), &asked["questions"][0]["key"]), (Some(2), &"time".into()), "{asked:#}");
+    let says = told(&done);
+    assert!(says.contains("--time ...") && says.contains("they differ in 60 of 60 rows, first in line 2"), "{says}");
+    for (column, first) in [("time_utc", "2026-02-01T00:00:00Z"), ("read at", "2026-02-01T06:07:00Z")] {
+        let looked = place.looked_at(text.as_bytes(), &["--time", column, "--zone", "UTC"]);
+        assert_eq!(sample(&looked)[0].0, first, "{column}");
+    }
 }

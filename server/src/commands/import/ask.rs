@@ -45,6 +45,7 @@ pub(super) fn questions(proposal: &Proposal, hints: &mut Hints) -> Result<bool, 
 fn note(question: &Question, said: &str, hints: &mut Hints) -> Result<(), Failed> {
     let wrong = |allowed: &str| Failed::given(format!("{said}: expected {allowed}"));
     match question.key.split_once(':').unwrap_or((question.key.as_str(), "")) {
+        ("time", _) => hints.time = Some(said.to_owned()),
         ("zone", _) => {
             let zone =
                 said.parse().map_err(|_| wrong("a zone such as Europe/Dublin, an offset such as +01:00, or UTC"))?;

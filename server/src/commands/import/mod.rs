@@ -2,15 +2,15 @@
 
 mod ask;
 mod folder;
+mod hints;
 mod show;
 
-use std::collections::BTreeMap;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
 use clap::Args;
-use propstick_garden::table::propose::{Hints, Proposal};
+use propstick_garden::table::propose::Proposal;
 use propstick_garden::table::{Clock, Order, Report, Stamp};
 use serde_json::json;
 
@@ -46,6 +46,9 @@ pub(super) struct ImportArgs {
     /// Order of day, month and year: ymd, dmy or mdy.
     #[arg(long, value_parser = order)]
     order: Option<Order>,
+    /// Column with the time, where several hold different times.
+    #[arg(long, value_name = "COLUMN")]
+    time: Option<String>,
     /// Which end of its interval the time of a sum or mean is: start or end.
     #[arg(long, value_parser = stamp)]
     stamp: Option<Stamp>,
@@ -197,22 +200,13 @@ fn understand(
     source: &OnDisk<'_>,
     identity: &Identity,
 ) -> Result<Option<(How, Report)>, Failed> {
-    let mut hints = Hints {
-        name: args.name.clone(),
-        zone: args.zone,
-        order: args.order,
-        stamp: args.stamp,
-        units: args.units.iter().cloned().collect::<BTreeMap<_, _>>(),
-        quantities: args.quantities.iter().cloned().collect::<BTreeMap<_, _>>(),
-        garden_zone: folder::garden_zone(&args.at.data),
-        file_name: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
-    };
+    let mut hints = hints::given(args, path);
     loop {
         let suggestion = suggest(source, identity, &hints, system_now()).map_err(|t| not_taken(&t))?;
         match suggestion {
             Suggestion::Lost(lost) => return Err(Failed::given(show::lost(&lost))),
             Suggestion::Open(proposal) => {
-                columns_are_there(args, &proposal)?;
+                hints::were_taken(&hints, &proposal)?;
                 if !args.json {
                     show::proposal(path, &proposal);
                 }
@@ -222,15 +216,13 @@ fn understand(
                 if !args.json && std::io::stdin().is_terminal() && ask::questions(&proposal, &mut hints)? {
                     continue;
                 }
-                let open = if args.json {
-                    json!({"file": path, "mapping": proposal.text, "questions": proposal.questions}).to_string() + "\n"
-                } else {
-                    String::new()
-                };
-                return Err(Failed::given(format!("{open}{}", show::open(&proposal))));
+                if args.json {
+                    say!("{}", json!({"file": path, "mapping": proposal.text, "questions": proposal.questions}));
+                }
+                return Err(Failed::given(show::open(&proposal)));
             }
             Suggestion::Understood(proposal, report) => {
-                columns_are_there(args, &proposal)?;
+                hints::were_taken(&hints, &proposal)?;
                 if !args.json {
                     show::proposal(path, &proposal);
                 }
@@ -242,24 +234,6 @@ fn understand(
             Suggestion::Ours(form, report) => return Ok(Some((How::Ours(form), report))),
         }
     }
-}
-
-/// What is said of a column that the file does not have was meant for another.
-fn columns_are_there(args: &ImportArgs, proposal: &Proposal) -> Result<(), Failed> {
-    let mut known: Vec<String> = proposal.mapping.columns().into_iter().map(|(_, column)| column.to_string()).collect();
-    known.extend(proposal.left_out.iter().map(|(column, _)| column.clone()));
-    known.extend(proposal.questions.iter().filter_map(|q| q.key.split_once(':').map(|(_, column)| column.to_owned())));
-    known.sort();
-    known.dedup();
-    for (option, said) in [("--unit", &args.units), ("--quantity", &args.quantities)] {
-        if let Some((column, _)) = said.iter().find(|(column, _)| !known.contains(column)) {
-            return Err(Failed::given(format!(
-                "{option}: there is no column {column:?}; the file has {}",
-                known.join(", ")
-            )));
-        }
-    }
-    Ok(())
 }
 
 fn write_mapping(file: &Path, proposal: &Proposal) -> Result<(), Failed> {

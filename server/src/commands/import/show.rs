@@ -146,7 +146,7 @@ fn option(key: &str) -> Option<String> {
     match key.split_once(':') {
         Some(("unit", column)) => Some(format!("--unit \"{column}=...\"")),
         Some(("quantity", column)) => Some(format!("--quantity \"{column}=...\"")),
-        None if matches!(key, "zone" | "order" | "stamp" | "name") => Some(format!("--{key} ...")),
+        None if matches!(key, "time" | "zone" | "order" | "stamp" | "name") => Some(format!("--{key} ...")),
         _ => None,
     }
 }

@@ -30,6 +30,7 @@ impl<S: Source + ?Sized> Assembly<'_, S> {
         let mut cautions = self.context.cautions(device.is_some());
         let mut time = file.way.mapped(&file.headings);
         because.push(Because { key: "time".to_owned(), what: file.time_name(), why: self.time_why() });
+        questions.extend(file.ask_time(&self.context.rivals, file.hints));
         if file.way.has_order() {
             self.order_into(&mut time, &mut because, &mut questions);
         }

@@ -46,9 +46,13 @@ impl Facts<'_> {
                 return Judged::Out("you said so".to_owned());
             }
             Some(told) => {
-                if let Some((quantity, told)) = quantity_told(told) {
-                    return Judged::Measures(quantity, told.or(stat), "you said so");
-                }
+                return match quantity_told(told) {
+                    Some((quantity, told)) => Judged::Measures(quantity, told.or(stat), "you said so"),
+                    None => {
+                        let known: Vec<&str> = Quantity::ALL.iter().map(|quantity| quantity.name()).collect();
+                        Judged::Out(format!("{told:?} is no quantity; there are: {}", known.join(", ")))
+                    }
+                };
             }
             None => {}
         }

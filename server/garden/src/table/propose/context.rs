@@ -7,6 +7,7 @@ use propstick_agronomy::psychrometrics::{absolute_humidity_g_m3, dew_point_c, vp
 
 use super::encoding::grouped;
 use super::order::FoundOrder;
+use super::rivals::Rival;
 use super::steps::Steps;
 use super::times::Way;
 use super::zone::Evidence;
@@ -144,6 +145,7 @@ pub(super) struct Context {
     candidates: Vec<Candidate>,
     between: Between,
     pub witnesses: Vec<Witness>,
+    pub rivals: Vec<Rival>,
 }
 
 impl Context {
@@ -154,6 +156,7 @@ impl Context {
         garden: Option<Tz>,
         candidates: Vec<usize>,
         witnesses: Vec<Witness>,
+        rivals: Vec<Rival>,
     ) -> Context {
         let candidate =
             |column: usize| Candidate { column, last: String::new(), other: 0, same: 0, changes: 0, back: 0 };
@@ -169,6 +172,7 @@ impl Context {
             candidates: candidates.into_iter().map(candidate).collect(),
             between: Between::default(),
             witnesses,
+            rivals,
         }
     }
 
@@ -177,6 +181,9 @@ impl Context {
             witness.take(row, decimal);
         }
         let Some(ms) = self.ms(row) else { return };
+        for rival in &mut self.rivals {
+            rival.take(line, row, &self.order, ms);
+        }
         self.rows += 1;
         self.evidence.take(line, ms);
         self.between.take(line, ms / 1000, self.usual_s);

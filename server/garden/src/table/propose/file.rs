@@ -97,7 +97,8 @@ impl<S: Source + ?Sized> File<'_, S> {
     pub(super) fn context(&self, order: &FoundOrder, steps: &Steps) -> Result<Context, S::Error> {
         let candidates = (0..self.headings.len()).filter(|place| self.may_name_devices(*place)).collect();
         let garden = self.hints.garden_zone.filter(|_| !self.way.is_date_alone() && !self.has_offsets());
-        let mut context = Context::new(self.way, order.clone(), steps, garden, candidates, self.witnesses());
+        let (witnesses, rivals) = (self.witnesses(), self.rivals());
+        let mut context = Context::new(self.way, order.clone(), steps, garden, candidates, witnesses, rivals);
         for_each_row(self.source, self.encoding, &self.layout, self.head.header, &mut |line, row| {
             context.take(line, &row, self.layout.decimal);
         })?;

@@ -14,6 +14,7 @@ mod file;
 mod layout;
 mod meaning;
 mod order;
+mod rivals;
 mod steps;
 mod survey;
 mod times;
@@ -44,6 +45,8 @@ pub struct Hints {
     pub name: Option<String>,
     /// The clock of times that do not say theirs.
     pub zone: Option<Clock>,
+    /// The column with the time, where several hold different ones.
+    pub time: Option<String>,
     /// The order of day and month where the file does not tell it.
     pub order: Option<Order>,
     /// Units by column, in the program's words or as headers write them (`degF`, `°F`); `-` leaves the column out.
@@ -103,7 +106,7 @@ pub struct Because {
 /// Something that the file does not tell.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Question {
-    /// What it is about: `zone`, `order`, `stamp`, `unit:COLUMN` or `quantity:COLUMN`.
+    /// What it is about: `time`, `zone`, `order`, `stamp`, `unit:COLUMN` or `quantity:COLUMN`.
     pub key: String,
     /// The question.
     pub asks: String,
@@ -156,7 +159,10 @@ pub fn propose<S: Source + ?Sized>(source: &S, hints: &Hints, now: Millis) -> Re
         Ok(way) => way,
         Err(missing) => return Ok(Outcome::Lost(Lost { tried, missing })),
     };
-    let file = File { source, hints, encoding: text.encoding, layout, head, headings, survey, way };
+    let mut file = File { source, hints, encoding: text.encoding, layout, head, headings, survey, way };
+    if let Some(told) = file.time_told() {
+        file.way = told;
+    }
     let (orders, steps) = file.times(now)?;
     let order = if file.way.has_order() { orders.decide(hints.order, &steps) } else { FoundOrder::default() };
     let steps = &steps[order.order as usize];

@@ -49,10 +49,7 @@ impl RowTime {
     pub(super) fn ms(&self, order: Order) -> Option<i64> {
         match self {
             RowTime::Local(ms) | RowTime::Instant(ms) => Some(*ms),
-            RowTime::Dated(written, more) => match written.moment(order)? {
-                Moment::Local(ms) => Some(ms + more),
-                Moment::Instant(at) => Some(at.0 + more),
-            },
+            RowTime::Dated(written, more) => Some(Way::dated_ms(written, order)? + more),
         }
     }
 }
@@ -68,6 +65,14 @@ impl Way {
                 date.into_iter().chain([clock, hour, minute].into_iter().flatten()).collect()
             }
         }
+    }
+
+    /// A written date as milliseconds on its own wall, or since 1970 UTC where it says so.
+    pub(super) fn dated_ms(written: &Written, order: Order) -> Option<i64> {
+        Some(match written.moment(order)? {
+            Moment::Local(ms) => ms,
+            Moment::Instant(at) => at.0,
+        })
     }
 
     /// Whether the time of day is nowhere.

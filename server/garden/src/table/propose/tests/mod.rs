@@ -2,6 +2,7 @@
 
 mod layouts;
 mod lost;
+mod rivals;
 mod troubles;
 
 use chrono_tz::Tz;
