@@ -6,6 +6,7 @@ pub mod exchange;
 pub mod fold;
 pub mod instant;
 pub mod model;
+pub mod record;
 pub mod table;
 pub mod took;
 pub mod wording;
