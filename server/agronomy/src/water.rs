@@ -6,3 +6,4 @@ pub mod balance;
 pub mod constants;
 pub mod crops;
 pub mod soils;
+pub mod tension;

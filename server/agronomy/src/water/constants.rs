@@ -21,6 +21,35 @@ pub const DRIP: Sourced = Sourced::new("drip-efficiency", (0.90, "1"), (0.75, 0.
 pub const CAN: Sourced = Sourced::new("can-efficiency", (0.75, "1"), (0.60, 0.90), Memory, S_4_5);
 /// What of it does by sprinkler.
 pub const SPRINKLER: Sourced = Sourced::new("sprinkler-efficiency", (0.70, "1"), (0.50, 0.85), Memory, S_4_5);
+/// What a crop in full leaf under cover uses of what the table of coefficients says.
+pub const UNDER_COVER_SHARE: Sourced = Sourced::new(
+    "under-cover-use",
+    (0.6, "1"),
+    (0.3, 1.0),
+    Published,
+    "Casanova et al. 2009, Chil. J. Agric. Res. 69:60: lettuce on a lysimeter 0.6 ± 0.3 of the reference, table 1.0; climate sheet 4.4",
+);
+/// How far off a cheap probe's water content is without a calibration in its own soil.
+pub const PROBE_DOUBT: Sourced = Sourced::new("soil-probe-doubt", (0.05, "m³/m³"), (0.01, 0.10), Memory, S_4_5);
+/// From how long after a thorough soaking a soil stands at field capacity.
+pub const DRAINED_FROM_H: Sourced = Sourced::new("field-capacity-from", (24.0, "h"), (12.0, 48.0), Memory, S_4_5);
+/// Until how long after it.
+pub const DRAINED_UNTIL_H: Sourced = Sourced::new("field-capacity-until", (48.0, "h"), (24.0, 96.0), Memory, S_4_5);
+/// Below this tension, two days after a watering, soil is over-wet.
+pub const OVER_WET_KPA: Sourced = Sourced::new("over-wet-tension", (10.0, "kPa"), (5.0, 15.0), Memory, S_4_5);
 
 /// All of them.
-pub const ALL: &[&Sourced] = &[&SHARE_PER_MM, &SHARE_AT_MM, &SHARE_LEAST, &SHARE_MOST, &DRIP, &CAN, &SPRINKLER];
+pub const ALL: &[&Sourced] = &[
+    &SHARE_PER_MM,
+    &SHARE_AT_MM,
+    &SHARE_LEAST,
+    &SHARE_MOST,
+    &DRIP,
+    &CAN,
+    &SPRINKLER,
+    &UNDER_COVER_SHARE,
+    &PROBE_DOUBT,
+    &DRAINED_FROM_H,
+    &DRAINED_UNTIL_H,
+    &OVER_WET_KPA,
+];
