@@ -4,6 +4,7 @@ mod by_rule;
 mod case;
 mod clock;
 mod daylight;
+pub mod frost;
 mod hold;
 mod limits;
 mod night;
