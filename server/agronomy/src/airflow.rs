@@ -24,15 +24,17 @@ impl Openings {
     ///
     /// `area_m2` of all openings together, `height_m` vertical height of one, `rise_k` inside minus outside temperature
     /// (its sign does not matter: the flow turns round), `mean_k` mean temperature in kelvin, `wind_m_s` outside.
-    /// `None` for a negative area, height or wind, or anything not finite.
+    /// **Errors**: `None` for an area beyond 0 to 10,000 m², a height beyond 0 to 30 m, a rise beyond 100 K either way, a mean beyond 200 to 400 K or
+    /// wind beyond 0 to 60 m/s.
     pub fn one_level_m3_s(&self, area_m2: f64, height_m: f64, rise_k: f64, mean_k: f64, wind_m_s: f64) -> Option<f64> {
         let buoyancy = 2.0 * c::GRAVITY_M_S2.value * rise_k.abs() / mean_k * height_m / 4.0;
         let flow = 0.5 * area_m2 * self.discharge * sqrt(buoyancy + self.wind * wind_m_s * wind_m_s);
-        flow_of(flow, &[area_m2, height_m, wind_m_s], mean_k)
+        let meant = AREA_M2.contains(&area_m2) && HEIGHT_M.contains(&height_m) && is_air(rise_k, mean_k, wind_m_s);
+        meant.then_some(flow).filter(|flow| flow.is_finite())
     }
 
     /// Flow, m³/s, through low and high openings `apart_m` apart in height: Kittas, Boulard & Papadakis 1997. Other
-    /// arguments as [`Openings::one_level_m3_s`].
+    /// arguments, and what gives `None`, as [`Openings::one_level_m3_s`].
     pub fn two_levels_m3_s(
         &self,
         low_m2: f64,
@@ -47,13 +49,17 @@ impl Openings {
         let mean_m2 = 0.5 * (low_m2 + high_m2);
         let buoyancy = effective2 * 2.0 * c::GRAVITY_M_S2.value * rise_k.abs() / mean_k * apart_m;
         let flow = self.discharge * sqrt(buoyancy + mean_m2 * mean_m2 * self.wind * wind_m_s * wind_m_s);
-        flow_of(flow, &[low_m2, high_m2, apart_m, wind_m_s], mean_k)
+        let areas = AREA_M2.contains(&low_m2) && AREA_M2.contains(&high_m2);
+        let meant = areas && HEIGHT_M.contains(&apart_m) && is_air(rise_k, mean_k, wind_m_s);
+        meant.then_some(flow).filter(|flow| flow.is_finite())
     }
 }
 
-fn flow_of(flow_m3_s: f64, not_negative: &[f64], mean_k: f64) -> Option<f64> {
-    let meant = not_negative.iter().all(|v| *v >= 0.0) && mean_k > 0.0 && flow_m3_s.is_finite();
-    meant.then_some(flow_m3_s)
+const AREA_M2: core::ops::RangeInclusive<f64> = 0.0..=10_000.0;
+const HEIGHT_M: core::ops::RangeInclusive<f64> = 0.0..=30.0;
+
+fn is_air(rise_k: f64, mean_k: f64, wind_m_s: f64) -> bool {
+    rise_k.abs() <= 100.0 && (200.0..=400.0).contains(&mean_k) && (0.0..=60.0).contains(&wind_m_s)
 }
 
 #[cfg(test)]

@@ -32,12 +32,15 @@ impl CoverExchange {
         })
     }
 
-    /// Temperature of the cover, °C, between air and surfaces inside, air outside and the sky (all °C).
+    /// Temperature of the cover, °C, between air and surfaces inside, air outside and the sky (all -100 to 100 °C).
+    ///
+    /// **Errors**: `None` out of range.
     pub fn temperature_c(&self, air_c: f64, surface_c: f64, outside_c: f64, sky_c: f64) -> Option<f64> {
         let radiation = self.emissivity * self.radiative;
         let total = self.inside + self.outside + 2.0 * radiation;
         let heat = self.inside * air_c + radiation * surface_c + self.outside * outside_c + radiation * sky_c;
-        Some(heat / total).filter(|t| total > 0.0 && t.is_finite())
+        let meant = [air_c, surface_c, outside_c, sky_c].iter().all(|t_c| (-100.0..=100.0).contains(t_c));
+        Some(heat / total).filter(|t| meant && total > 0.0 && t.is_finite())
     }
 }
 
@@ -63,13 +66,13 @@ pub fn black_loss_w_m2(t_c: f64, sky_c: f64) -> Option<f64> {
 }
 
 /// Water that condenses on the cover, g per s and m² of cover: 0 where the cover is above the inside dew point.
-/// `inside_g_m3` is the absolute humidity of the air at `air_c`. Stanghellini & de Jong 1995, as climate sheet 6.3.
+/// `inside_g_m3` is the absolute humidity of the air at `air_c`, 0 to 1,000. Stanghellini & de Jong 1995, as climate sheet 6.3.
 ///
 /// Good to 15 %: other published transfer rules differ by that much.
 pub fn condensation_g_m2_s(air_c: f64, inside_g_m3: f64, cover_c: f64) -> Option<f64> {
     let excess = inside_g_m3 - absolute_humidity_g_m3(cover_c, 100.0)?;
     let flux = transfer_m_s(kelvin(air_c)? - KELVIN - cover_c) * excess.max(0.0);
-    (inside_g_m3 >= 0.0 && flux.is_finite()).then_some(flux)
+    ((0.0..=1_000.0).contains(&inside_g_m3) && flux.is_finite()).then_some(flux)
 }
 
 /// Mass transfer to a cover `colder_k` colder than the air, m/s: 1.64e-3 times its cube root; still air carries nothing

@@ -51,6 +51,7 @@ impl HourCell {
 /// the result has one cell for every hour asked for, empty ones included. A sample at exactly a boundary begins the new hour.
 /// A sample covers until the next one, at most 1.5 cadences; the cadence of its hour is the median step between samples in the
 /// 24 h before that hour's end ([`CADENCE_UNKNOWN_MS`] where there was no step). Nothing is interpolated.
+/// A value that is no number is as if it were not there, but that the sample before it reaches no further.
 /// **Source**: the rule of this project's design, section derived.db; no publication.
 pub fn hour_cells(samples: &[Sample], from_ms: i64, hours: usize) -> Vec<HourCell> {
     let mut cells: Vec<HourCell> = (0..hours).map(|k| empty_cell(from_ms + k as i64 * HOUR_MS)).collect();
@@ -61,6 +62,9 @@ pub fn hour_cells(samples: &[Sample], from_ms: i64, hours: usize) -> Vec<HourCel
     for (i, s) in samples.iter().enumerate().skip(first) {
         if s.t_ms >= to_ms {
             break;
+        }
+        if !is_number(s.v) {
+            continue;
         }
         let reach = s.t_ms + cadence.of_hour_of(s.t_ms, from_ms) * 3 / 2;
         let end = samples.get(i + 1).map_or(reach, |next| next.t_ms.min(reach));
@@ -90,11 +94,11 @@ pub struct Interval {
 /// The hours `from_ms + k * 1 h`, k = 0..`hours`, of sums or means over intervals of at most an hour.
 ///
 /// **Shape**: in any order, each interval once; the result has one cell for every hour asked for, empty ones included. An interval belongs as a whole
-/// to the hour in which it starts and covers its length there, all of them together at most the hour. `min`, `max` and `sum` are those of the values.
+/// to the hour in which it starts and covers its length there, all of them together at most the hour. `min`, `max` and `sum` are those of the values; one that is no number is left out.
 /// **Source**: the rule of this project's design, section derived.db; no publication.
 pub fn interval_cells(intervals: &[Interval], from_ms: i64, hours: usize) -> Vec<HourCell> {
     let mut cells: Vec<HourCell> = (0..hours).map(|k| empty_cell(from_ms + k as i64 * HOUR_MS)).collect();
-    for i in intervals.iter().filter(|i| i.start_ms >= from_ms) {
+    for i in intervals.iter().filter(|i| i.start_ms >= from_ms && is_number(i.v)) {
         let Some(cell) = cells.get_mut(((i.start_ms - from_ms) / HOUR_MS) as usize) else { continue };
         cell.n += 1;
         cell.covered_ms = (cell.covered_ms + i.span_ms).min(HOUR_MS);
@@ -118,6 +122,11 @@ pub fn cadence_ms(samples: &[Sample], until_ms: i64) -> Option<i64> {
 pub fn gaps(samples: &[Sample], cadence_ms: i64) -> Vec<(i64, i64)> {
     let limit = cadence_ms * 5 / 2;
     samples.windows(2).filter(|w| w[1].t_ms - w[0].t_ms > limit).map(|w| (w[0].t_ms, w[1].t_ms)).collect()
+}
+
+/// Whether a value can be added up: no NaN, no infinity, nothing whose sum could become one.
+fn is_number(v: f64) -> bool {
+    v.abs() <= 1e200
 }
 
 fn empty_cell(from_ms: i64) -> HourCell {

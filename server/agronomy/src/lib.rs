@@ -24,3 +24,6 @@ pub mod tunnel_model;
 pub mod ventilation;
 pub mod water;
 pub mod wetness;
+
+#[cfg(test)]
+mod sweep;

@@ -11,6 +11,10 @@ use crate::ventilation::AIR_HEAT_J_M3_K;
 
 /// Longest step of the integration, s.
 const STEP_S: f64 = 60.0;
+/// Temperatures that the model is asked about, °C.
+const TEMPERATURE_C: core::ops::RangeInclusive<f64> = -100.0..=100.0;
+/// Water that air can hold, g/m³; a hair below nothing is rounding.
+const VAPOUR_G_M3: core::ops::RangeInclusive<f64> = -1e-6..=1_000.0;
 /// Heat that evaporates a gram of water, J: 2.45 MJ/kg.
 const EVAPORATION_J_G: f64 = LATENT_MJ_KG.value * 1_000.0;
 
@@ -27,9 +31,15 @@ pub struct TunnelState {
 
 impl TunnelState {
     /// Relative humidity of the air, %. The model has no fog: above 100 it means that the air would hold droplets.
-    /// `None` where a temperature is out of range.
+    /// `None` where the temperature is out of range or the water is not 0 to 1,000 g/m³.
     pub fn humidity_pct(&self) -> Option<f64> {
-        Some(100.0 * self.vapour_g_m3 / absolute_humidity_g_m3(self.air_c, 100.0)?)
+        let meant = VAPOUR_G_M3.contains(&self.vapour_g_m3);
+        Some(100.0 * self.vapour_g_m3 / absolute_humidity_g_m3(self.air_c, 100.0)?).filter(|_| meant)
+    }
+
+    fn is_meant(&self) -> bool {
+        let temperatures = [self.air_c, self.mass_c].iter().all(|t_c| TEMPERATURE_C.contains(t_c));
+        temperatures && VAPOUR_G_M3.contains(&self.vapour_g_m3)
     }
 }
 
@@ -52,6 +62,14 @@ pub struct TunnelWeather {
     pub wind_m_s: f64,
     /// Ventilation, m³ of air per s and m² of floor, 0 to 1.
     pub flow_m_s: f64,
+}
+
+impl TunnelWeather {
+    fn is_meant(&self) -> bool {
+        let temperatures = [self.outside_c, self.deep_soil_c, self.sky_c].iter().all(|t_c| TEMPERATURE_C.contains(t_c));
+        let sun = (0.0..=1_600.0).contains(&self.sun_w_m2) && self.sky_loss_w_m2.abs() <= 1_000.0;
+        temperatures && sun && VAPOUR_G_M3.contains(&self.outside_g_m3)
+    }
 }
 
 /// What the structure is like.
@@ -107,11 +125,17 @@ impl TunnelModel {
     /// The state `seconds` later (0 to ten days) under steady weather. Fourth-order Runge-Kutta in steps of at most 60 s,
     /// shorter where the structure is quicker.
     ///
-    /// `None` where a number is not finite, a capacity or the height is not positive, wind or ventilation are out of
-    /// range, or a temperature leaves -100 to 100 °C. Climate sheet 6.6, ±0.001 °C of the exact solution.
+    /// `None` where a parameter is not finite, a capacity or the height is not positive, the weather is out of range (temperatures -100 to 100 °C,
+    /// water 0 to 1,000 g/m³, sun 0 to 1,600 W/m², loss to the sky -1,000 to 1,000 W/m²), or the state is or leaves those of temperature and water.
+    /// Climate sheet 6.6, ±0.001 °C of the exact solution.
     pub fn advance(&self, from: TunnelState, weather: &TunnelWeather, seconds: f64) -> Option<TunnelState> {
         let cover = CoverExchange::polythene(true, weather.wind_m_s)?;
-        if !self.is_meant() || !(0.0..=1.0).contains(&weather.flow_m_s) || !(0.0..=864_000.0).contains(&seconds) {
+        if !self.is_meant()
+            || !weather.is_meant()
+            || !from.is_meant()
+            || !(0.0..=1.0).contains(&weather.flow_m_s)
+            || !(0.0..=864_000.0).contains(&seconds)
+        {
             return None;
         }
         let steps = libm::ceil(seconds / self.step_s(weather)).max(1.0);
@@ -131,8 +155,7 @@ impl TunnelModel {
             };
             state = moved(state, rate, step_s);
         }
-        let sound = [state.air_c, state.mass_c].iter().all(|t| (-100.0..=100.0).contains(t));
-        (sound && state.vapour_g_m3.is_finite()).then_some(state)
+        state.is_meant().then_some(state)
     }
 
     /// Half the shortest time in which anything here answers, at most 60 s: Runge-Kutta is stable to 2.7 of it.

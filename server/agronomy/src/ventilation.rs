@@ -28,7 +28,7 @@ pub fn drying_threshold(t_in_c: f64, t_out_c: f64, f_v: f64) -> Option<f64> {
 /// Whether relative humidity inside falls when ventilation grows. Climate sheet 6.4, exact for a space in steady state
 /// with one vapour source and one heat source.
 ///
-/// `e_in_kpa` above 0, `e_out_kpa` 0 or more, kPa; temperatures °C; `f_v` 0 to 1 as in [`drying_threshold`]. `None` where
+/// `e_in_kpa` above 0 and `e_out_kpa` 0 or more, both to 110 kPa; temperatures °C; `f_v` 0 to 1 as in [`drying_threshold`]. `None` where
 /// an argument is out of range.
 ///
 /// ```
@@ -46,16 +46,20 @@ pub fn humidity_falls_with_ventilation(
     Some(dryness_outside(e_in_kpa, e_out_kpa)? > drying_threshold(t_in_c, t_out_c, f_v)?)
 }
 
-/// How much drier the outside air is, as a share of the vapour inside: `1 - e_out / e_in`; negative where it is wetter.
+/// Vapour pressures that air can have, kPa: to the boiling of water.
+const VAPOUR_KPA: core::ops::RangeInclusive<f64> = 0.0..=110.0;
+
+/// How much drier the outside air is, as a share of the vapour inside: `1 - e_out / e_in`; negative where it is wetter. Vapour pressures to 110 kPa,
+/// that inside from 1e-6 on.
 pub fn dryness_outside(e_in_kpa: f64, e_out_kpa: f64) -> Option<f64> {
-    let meant = e_in_kpa > 0.0 && e_in_kpa.is_finite() && e_out_kpa >= 0.0 && e_out_kpa.is_finite();
+    let meant = e_in_kpa >= 1e-6 && VAPOUR_KPA.contains(&e_in_kpa) && VAPOUR_KPA.contains(&e_out_kpa);
     meant.then(|| 1.0 - e_out_kpa / e_in_kpa)
 }
 
 /// Relative humidity inside, %, once all air has been exchanged and has taken the temperature `t_c`: the limit of climate
 /// sheet 6.4 and wetness sheet 3.4. Above 100 means that water would condense.
 pub fn flushed_humidity_pct(e_out_kpa: f64, t_c: f64) -> Option<f64> {
-    let meant = e_out_kpa >= 0.0 && e_out_kpa.is_finite();
+    let meant = VAPOUR_KPA.contains(&e_out_kpa);
     Some(100.0 * e_out_kpa / saturation_vapour_pressure_kpa(t_c)?).filter(|_| meant)
 }
 
@@ -76,9 +80,9 @@ pub fn dead_band_kpa(t_in_c: f64, rh_error_in_pct: f64, t_out_c: f64, rh_error_o
 /// The share of the heat loss that leaves with the air, 0 to 1: `f_v` of climate sheet 6.4.
 ///
 /// `flow_m_s` is the ventilation q in m³ of air per second and m² of floor; `cover_w_m2_k` the conductance of the cover
-/// per m² of floor (U-value times cover area over floor area, about 11).
+/// per m² of floor (U-value times cover area over floor area, about 11). `None` for a flow beyond 0 to 10 or a conductance beyond 0 (not itself) to 1,000.
 pub fn ventilation_share(flow_m_s: f64, cover_w_m2_k: f64) -> Option<f64> {
-    let meant = flow_m_s >= 0.0 && flow_m_s.is_finite() && cover_w_m2_k > 0.0 && cover_w_m2_k.is_finite();
+    let meant = (0.0..=10.0).contains(&flow_m_s) && cover_w_m2_k > 0.0 && cover_w_m2_k <= 1_000.0;
     let carried = AIR_HEAT_J_M3_K * flow_m_s;
     meant.then(|| carried / (cover_w_m2_k + carried))
 }
@@ -87,7 +91,8 @@ pub fn ventilation_share(flow_m_s: f64, cover_w_m2_k: f64) -> Option<f64> {
 /// second and m² of floor). Climate sheet 6.4, flushing.
 ///
 /// `start_g_m3` and `outside_g_m3` are absolute humidities, `source_g_m2_s` what soil and crop give off per m² of floor,
-/// `height_m` the volume over the floor area. Temperatures are taken as settled.
+/// `height_m` the volume over the floor area. Temperatures are taken as settled. `None` for what is negative, a flow or height of 0, humidities above
+/// 1,000 g/m³, a source above 10 g/(m² s), a flow above 10 m/s, a height above 100 m or a time above a year.
 pub fn flushed_g_m3(
     start_g_m3: f64,
     outside_g_m3: f64,
@@ -97,7 +102,8 @@ pub fn flushed_g_m3(
     elapsed_s: f64,
 ) -> Option<f64> {
     let all = [start_g_m3, outside_g_m3, source_g_m2_s, flow_m_s, height_m, elapsed_s];
-    if all.iter().any(|v| !v.is_finite() || *v < 0.0) || flow_m_s == 0.0 || height_m == 0.0 {
+    let most = [1_000.0, 1_000.0, 10.0, 10.0, 100.0, 31_622_400.0];
+    if !all.iter().zip(most).all(|(v, most)| (0.0..=most).contains(v)) || flow_m_s == 0.0 || height_m == 0.0 {
         return None;
     }
     let settled = outside_g_m3 + source_g_m2_s / flow_m_s;

@@ -22,7 +22,7 @@ pub struct DryMildewDay {
 ///
 /// `b * r`, `b` the beta function of 10, 21 and 30 °C at the mean of daylight, `r` 1 from 50 to 85 %RH, falling in a straight line to 0.4 at 98 and to 0.3 at
 /// 30 %, and no further; 0.2 less with more than 8 wet hours; 0 after 2 h at 35 °C.
-/// **Errors**: `None` for what is no number or cannot be meant.
+/// **Errors**: `None` for what cannot be meant: hours beyond 0 to 25, humidity beyond 0 to 105 %, a temperature beyond -60 to 80 °C, no month.
 /// **Source**: our proposal (wetness sheet 2.9) after Jacob et al. 2008, Guzman-Plazola et al. 2003 and extension notes. **Accuracy**: untested.
 ///
 /// ```
@@ -31,7 +31,8 @@ pub struct DryMildewDay {
 /// assert_eq!(dry_mildew_score(&best), Some(1.0));
 /// ```
 pub fn dry_mildew_score(day: &DryMildewDay) -> Option<f64> {
-    let meant = (0.0..=105.0).contains(&day.mean_rh_pct) && day.hot_h >= 0.0 && day.wet_h >= 0.0;
+    let meant =
+        (0.0..=105.0).contains(&day.mean_rh_pct) && [day.hot_h, day.wet_h].iter().all(|h| (0.0..=25.0).contains(h));
     let suits = temperature_response_magarey_2005(
         day.light_mean_c,
         c::DRY_MILDEW_MIN_C.value,

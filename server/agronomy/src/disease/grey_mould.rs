@@ -63,7 +63,8 @@ impl GreyMouldFold {
     /// Takes the next noon-day and says what the seven up to it meant.
     ///
     /// Outbreak weather: more than 7 wet hours a day and more than 9.5 h a night at 9 to 21 °C, in the weekly mean.
-    /// **Shape**: days follow each other without a break; means are over the days measured, and with fewer than five the verdict is unknown.
+    /// **Shape**: days follow each other without a break; means are over the days measured, and with fewer than five the verdict is unknown; a day that
+    /// cannot be meant (hours beyond 0 to 25) is not measured.
     /// **Source**: Yunis, Shtienberg, Elad and Mahrer 1994, unheated houses, cucumber (abstract); wetness sheet 2.6. The five days are our proposal.
     /// **Accuracy**: not stated for other crops or places.
     ///
@@ -76,8 +77,10 @@ impl GreyMouldFold {
     /// assert_eq!(week.outbreak.read, Verdict::Yes);
     /// ```
     pub fn push(&mut self, day: Option<GreyMouldDay>) -> GreyMouldWeek {
+        let meant =
+            |d: &GreyMouldDay| d.wet_h.as_refs().into_iter().chain([&d.band_h]).all(|h| (0.0..=25.0).contains(h));
         self.days.rotate_left(1);
-        self.days[6] = day;
+        self.days[6] = day.filter(meant);
         let measured = || self.days.iter().flatten();
         let n = measured().count();
         let mean = |of: &dyn Fn(&GreyMouldDay) -> f64| measured().map(of).sum::<f64>() / (n.max(1) as f64);

@@ -10,7 +10,7 @@ const TEMPERATURE_C: core::ops::RangeInclusive<f64> = -60.0..=80.0;
 /// How well `t_c` (°C) suits between `t_min_c`, `t_opt_c` and `t_max_c`: 0 outside or at the ends, 1 at the optimum.
 ///
 /// `f(T) = (Tmax - T)/(Tmax - Topt) * ((T - Tmin)/(Topt - Tmin))^((Topt - Tmin)/(Tmax - Topt))`, the beta form of the paper (wetness sheet 2.1).
-/// **Errors**: `None` where `t_c` is outside -60 to 80 °C or no number; the cardinals must ascend.
+/// **Errors**: `None` where `t_c` is or a cardinal is outside -60 to 80 °C or no number, and where the cardinals do not ascend.
 ///
 /// ```
 /// use propstick_agronomy::disease::infection::temperature_response_magarey_2005 as f;
@@ -18,7 +18,10 @@ const TEMPERATURE_C: core::ops::RangeInclusive<f64> = -60.0..=80.0;
 /// assert!((f(8.0, 1.0, 15.0, 25.0).unwrap() - 0.6442).abs() < 0.000_05);
 /// ```
 pub fn temperature_response_magarey_2005(t_c: f64, t_min_c: f64, t_opt_c: f64, t_max_c: f64) -> Option<f64> {
-    TEMPERATURE_C.contains(&t_c).then(|| {
+    // Ascending cardinals between these two lie within the range, too.
+    let ascend =
+        *TEMPERATURE_C.start() <= t_min_c && t_min_c < t_opt_c && t_opt_c < t_max_c && t_max_c <= *TEMPERATURE_C.end();
+    (ascend && TEMPERATURE_C.contains(&t_c)).then(|| {
         if t_c <= t_min_c || t_c >= t_max_c {
             return 0.0;
         }
@@ -86,8 +89,9 @@ pub struct InfectionEvents {
 }
 
 impl InfectionEvents {
-    /// A wet hour that adds `progress` (see [`InfectionRow::hourly_progress`]).
+    /// A wet hour that adds `progress` (see [`InfectionRow::hourly_progress`]), 0 to 24; anything else adds nothing.
     pub fn wet(&mut self, progress: f64) {
+        let progress = if (0.0..=24.0).contains(&progress) { progress } else { 0.0 };
         if f64::from(self.dry_h) > c::DRY_BETWEEN_H.value {
             self.close();
         }

@@ -52,7 +52,7 @@ pub fn latent_window(
 
 /// Day-degrees above 2.5 °C that one day of `mean_c` (°C) adds towards spots of onion downy mildew.
 ///
-/// Rate 0.008 (T - 2.5) a day (wetness sheet 2.3): 5 °C makes 50 days of it, 10 °C 16.7, 15 °C 10.
+/// Rate 0.008 (T - 2.5) a day (wetness sheet 2.3): 5 °C makes 50 days of it, 10 °C 16.7, 15 °C 10. 0 for what is no number or beyond 80 °C either way.
 ///
 /// ```
 /// use propstick_agronomy::disease::latent::onion_latent_rate;
@@ -60,6 +60,7 @@ pub fn latent_window(
 /// assert_eq!(days, [50.0, 16.7, 10.0]);
 /// ```
 pub fn onion_latent_rate(mean_c: f64) -> f64 {
+    let mean_c = if mean_c.abs() <= 80.0 { mean_c } else { c::ONION_LATENT_BASE_C.value };
     (mean_c - c::ONION_LATENT_BASE_C.value).max(0.0) / c::ONION_LATENT_C_D.value
 }
 

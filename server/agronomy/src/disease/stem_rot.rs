@@ -26,7 +26,7 @@ pub struct StemRotFold {
 impl StemRotFold {
     /// Takes the next day and says whether the flag stands: on three of the last five days moist soil, a mean of 10 to 25 °C and at least 12 h of 80 %RH and more.
     ///
-    /// **Shape**: days follow each other; where unknown ones could turn it, unknown.
+    /// **Shape**: days follow each other; where unknown ones could turn it, unknown. A day that cannot be meant (hours beyond 0 to 25) is unknown.
     /// **Source**: our proposal (wetness sheet 2.10) after Clarkson et al. 2007 and 2014, who found infection without visible wetness. **Accuracy**: untested.
     ///
     /// ```
@@ -37,7 +37,7 @@ impl StemRotFold {
     /// ```
     pub fn push(&mut self, day: Option<StemRotDay>) -> Verdict {
         self.days.rotate_left(1);
-        self.days[4] = day;
+        self.days[4] = day.filter(|d| (-60.0..=80.0).contains(&d.mean_c) && (0.0..=25.0).contains(&d.damp_h));
         let warmth = c::STEM_ROT_MIN_C.value..=c::STEM_ROT_MAX_C.value;
         let suits = |d: &StemRotDay| d.soil_moist && warmth.contains(&d.mean_c) && d.damp_h >= c::STEM_ROT_H.value;
         let met = self.days.iter().flatten().filter(|d| suits(d)).count() as f64;

@@ -141,7 +141,7 @@ pub fn trend_c(dusk_c: f64, low_c: f64, night_h: f64, after_h: f64) -> Option<f6
 /// Whether a night that can be judged by its temperature alone looks like a radiation night: from `afternoon_c`, the warmest of the afternoon, it
 /// fell to `dusk_c` two hours after sunset by 5 °C or more. Where wind is measured it must be below 2 m/s, too.
 ///
-/// **Errors**: `None` out of -60 to 60 °C. **Source**: ours, see [`super::constants::FALL_C`]; the wind from climate sheet 5.1.
+/// **Errors**: `None` out of -60 to 60 °C, or of 0 to 60 m/s. **Source**: ours, see [`super::constants::FALL_C`]; the wind from climate sheet 5.1.
 ///
 /// ```
 /// use propstick_agronomy::frost::falls_to_radiation;
@@ -149,7 +149,8 @@ pub fn trend_c(dusk_c: f64, low_c: f64, night_h: f64, after_h: f64) -> Option<f6
 /// assert_eq!(falls_to_radiation(18.0, 9.0, Some(4.0)), Some(false));
 /// ```
 pub fn falls_to_radiation(afternoon_c: f64, dusk_c: f64, wind_m_s: Option<f64>) -> Option<bool> {
-    let meant = TEMPERATURE_C.contains(&afternoon_c) && TEMPERATURE_C.contains(&dusk_c);
+    let wind_meant = wind_m_s.is_none_or(|wind| (0.0..=60.0).contains(&wind));
+    let meant = TEMPERATURE_C.contains(&afternoon_c) && TEMPERATURE_C.contains(&dusk_c) && wind_meant;
     let calm = wind_m_s.is_none_or(|wind| wind < c::CALM_M_S.value);
     meant.then_some(afternoon_c - dusk_c >= c::FALL_C.value && calm)
 }

@@ -214,7 +214,7 @@ impl RiskFold {
     }
 }
 
-/// Severity of a night from the sum of the squares of its events: 0.5 for one infection just complete, 0.8 for two in one.
+/// Severity of a night from the sum of the squares of its events, 0 or more: 0.5 for one infection just complete, 0.8 for two in one. 0 for anything else.
 ///
 /// ```
 /// use propstick_agronomy::risk::fold::severity;
@@ -222,7 +222,7 @@ impl RiskFold {
 /// assert_eq!([1.0, 0.25, 4.0].map(severity), [0.5, 0.2, 0.8]);
 /// ```
 pub fn severity(sum_of_squares: f64) -> f64 {
-    sum_of_squares / (1.0 + sum_of_squares)
+    if sum_of_squares >= 0.0 && sum_of_squares.is_finite() { sum_of_squares / (1.0 + sum_of_squares) } else { 0.0 }
 }
 
 fn is_wet_or_unknown(leaf: Leaf) -> bool {

@@ -125,7 +125,7 @@ impl Bed {
         })
     }
 
-    /// Days in hand: how many days of `wanted_mm` (above 0, to 20) the crop lasts from `missing_mm` before it suffers; 0 where it does already.
+    /// Days in hand: how many days of `wanted_mm` (0.01 to 20) the crop lasts from `missing_mm` before it suffers; 0 where it does already.
     ///
     /// **Errors**: `None` out of range. **Source**: our own, from FAO-56 eq 83. **Accuracy**: as that of `wanted_mm`, ±30 %.
     ///
@@ -135,7 +135,7 @@ impl Bed {
     /// assert!((bed.days_in_hand(7.8, 0.3).unwrap() - 10.0).abs() < 1e-9);
     /// ```
     pub fn days_in_hand(&self, missing_mm: f64, wanted_mm: f64) -> Option<f64> {
-        let meant = (0.0..=self.total_mm).contains(&missing_mm) && wanted_mm > 0.0 && wanted_mm <= 20.0;
+        let meant = (0.0..=self.total_mm).contains(&missing_mm) && (0.01..=20.0).contains(&wanted_mm);
         meant.then(|| ((self.readily_mm() - missing_mm) / wanted_mm).max(0.0))
     }
 }

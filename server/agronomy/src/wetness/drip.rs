@@ -19,7 +19,7 @@ pub fn single_film_c(inside_c: f64, outside_c: f64) -> Option<f64> {
     (meant(inside_c) && meant(outside_c)).then_some(0.5 * (inside_c + outside_c))
 }
 
-/// Whether air of `inside_c` (°C) and `rh_pct` (%RH) condenses on a cover of `cover_c` (°C): at or below its dew point. Wetness sheet 1.3.
+/// Whether air of `inside_c` (°C) and `rh_pct` (%RH) condenses on a cover of `cover_c` (-100 to 100 °C): at or below its dew point. Wetness sheet 1.3.
 ///
 /// ```
 /// use propstick_agronomy::wetness::drip::condenses;
@@ -28,7 +28,7 @@ pub fn single_film_c(inside_c: f64, outside_c: f64) -> Option<f64> {
 /// ```
 pub fn condenses(inside_c: f64, rh_pct: f64, cover_c: f64) -> Option<bool> {
     let dew_c = dew_point_c(inside_c, rh_pct)?;
-    cover_c.is_finite().then_some(cover_c <= dew_c)
+    (-100.0..=100.0).contains(&cover_c).then_some(cover_c <= dew_c)
 }
 
 /// Whether drops fall.

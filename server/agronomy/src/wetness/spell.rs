@@ -133,7 +133,7 @@ pub struct DampDays {
 }
 
 impl DampDays {
-    /// Takes the next noon-day with its wet hours, none where it has no score (less than 18 h measured).
+    /// Takes the next noon-day with its wet hours, none where it has no score (less than 18 h measured); hours beyond 0 to 25 count as none.
     ///
     /// An unscored day breaks the row in the low run, neither breaks nor lengthens it as read, and lengthens it in the high run.
     ///
@@ -147,7 +147,7 @@ impl DampDays {
     /// assert_eq!(row.days, Runs { low: 1, read: 3, high: 4 });
     /// ```
     pub fn push(&mut self, wet_h: Option<Runs<f64>>) {
-        let Some(wet_h) = wet_h else {
+        let Some(wet_h) = wet_h.filter(|h| h.as_refs().into_iter().all(|h| (0.0..=25.0).contains(h))) else {
             self.days = Runs { low: 0, read: self.days.read, high: self.days.high.saturating_add(1) };
             return;
         };
