@@ -46,6 +46,20 @@ pub fn of_day(mean_c: f64, sun_mj_m2: f64) -> Option<f64> {
     effective_day_degrees((meant - c::BASE_C.value).max(0.0), sun_mj_m2, c::LIGHT_WEIGHT.value)
 }
 
+/// Mean air temperature to expect on day of year `day_of_year` (1 to 366) under a cover in a mild maritime climate near 51° N, °C.
+///
+/// **Errors**: `None` out of range. **Source**: the invented tunnel of wetness sheet 4.1, `11 - 6 cos(2 pi (J - 20)/365)`. **Accuracy**: a stand-in
+/// until a structure has days of its own; a year may lie 2 °C off.
+///
+/// ```
+/// use propstick_agronomy::growth::season_mean_c;
+/// assert_eq!(season_mean_c(20), Some(5.0));
+/// ```
+pub fn season_mean_c(day_of_year: u32) -> Option<f64> {
+    let swing = libm::cos(2.0 * core::f64::consts::PI * (f64::from(day_of_year) - c::SEASON_COLDEST_D.value) / 365.0);
+    (1..=366).contains(&day_of_year).then(|| c::SEASON_MEAN_C.value - c::SEASON_SWING_C.value * swing)
+}
+
 /// How fast things grow, in words a grower can check by looking.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Speed {
@@ -157,6 +171,7 @@ mod tests {
     /// The invented tunnel of wetness sheet 4.1 at 51° N, `Tmean = 11 - 6 cos(2 pi (J - 20)/365)`, transmission 0.65.
     fn invented(day: u32) -> f64 {
         let mean_c = 11.0 - 6.0 * libm::cos(2.0 * PI * (f64::from(day) - 20.0) / 365.0);
+        assert!((season_mean_c(day).unwrap() - mean_c).abs() < 1e-12);
         let sun = cloudy_day_mj_m2(51.0, day).unwrap() * Layer::Tunnel.transmission();
         of_day(mean_c, sun).unwrap()
     }
