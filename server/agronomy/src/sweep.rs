@@ -49,6 +49,7 @@ const WITHOUT_NUMBERS: &[&str] = &[
     "frost/critical.rs: range_c",
     "frost/critical.rs: alert_c",
     "growth.rs: name",
+    "growth.rs: season_mean_c",
     "light.rs: transmission",
     "quality.rs: all",
     "quality.rs: name",
