@@ -179,4 +179,6 @@ pub fn humidity_for_physics(rh_pct: f64) -> Option<(f64, Marks)> {
 }
 
 #[cfg(test)]
+mod faults;
+#[cfg(test)]
 mod tests;

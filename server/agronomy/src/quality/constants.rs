@@ -81,7 +81,7 @@ pub const STILL_PCT: Sourced = Sourced::new(
     Proposal,
     "our own choice: the 1 % of Zahumensky 2004 calls live sensors of two tunnels stuck; climate sheet 7",
 );
-/// From this humidity on standing still is no fault.
+/// From this humidity on standing still is no fault by itself: see [`STUCK_DAMP_MIN`].
 pub const STILL_BELOW_PCT: Sourced = Sourced::new(
     "stuck-below",
     (95.0, "%RH"),
@@ -108,6 +108,22 @@ pub const OTHER_MOVED_C: Sourced = Sourced::new("stuck-other-moved", (2.0, "°C"
 /// Without anything beside it: so long.
 pub const STUCK_ALONE_MIN: Sourced =
     Sourced::new("stuck-alone-after", (720.0, "min"), (360.0, 1_440.0), Proposal, OURS);
+
+/// A humidity from [`STILL_BELOW_PCT`] on, but below the 99 % of saturation, that stands still for so long while the temperature beside it moved by
+/// [`DAMP_MOVED_C`] is stuck all the same: fog stands for 20 h, but not through a day that warms.
+pub const STUCK_DAMP_MIN: Sourced =
+    Sourced::new("stuck-damp-after", (1_440.0, "min"), (1_200.0, 1_440.0), Proposal, OURS);
+/// See [`STUCK_DAMP_MIN`].
+pub const DAMP_MOVED_C: Sourced = Sourced::new(
+    "stuck-damp-moved",
+    (5.0, "°C"),
+    (2.0, 10.0),
+    Proposal,
+    "that of a sensor saturated for 48 h, wetness sheet 1.5",
+);
+/// From here on a humidity that stands still is saturated, right or wrong, and never stuck.
+pub const STILL_SATURATED_PCT: Sourced =
+    Sourced::new("stuck-damp-below", (99.0, "%RH"), (98.0, 100.0), Proposal, "wetness sheet 1.5");
 
 /// How far two temperatures of one tunnel may be apart by day.
 pub const APART_DAY_C: Sourced = Sourced::new("neighbour-day", (6.0, "°C"), (3.0, 12.0), Memory, "climate sheet 7");
@@ -168,6 +184,9 @@ pub const ALL: &[&Sourced] = &[
     &BESIDE_MOVED_C,
     &OTHER_MOVED_C,
     &STUCK_ALONE_MIN,
+    &STUCK_DAMP_MIN,
+    &DAMP_MOVED_C,
+    &STILL_SATURATED_PCT,
     &APART_DAY_C,
     &APART_NIGHT_C,
     &APART_KPA,

@@ -25,7 +25,7 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
         // Soil may stand still for a day and be right.
         return;
     }
-    let (still, moved) = match series.kind {
+    let (still, moved_alone) = match series.kind {
         Kind::Humidity => (c::STILL_PCT.value, c::BESIDE_MOVED_C.value),
         _ => (c::STILL_C.value, c::OTHER_MOVED_C.value),
     };
@@ -37,21 +37,23 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
     let (mut end, mut next_beside) = (0, 0);
     let mut excuses = Excuses { series, at: 0 };
     let mut marked_to = 0;
+    let mut damp = false;
     for first in 0..samples.len() {
         if end <= first {
             // A new stretch begins.
             values.clear();
             end = first;
-            if !excuses.may_stick(samples[first]) {
+            let Some(begins_damp) = excuses.may_stick(samples[first]) else {
                 end = first + 1;
                 continue;
-            }
+            };
+            damp = begins_damp;
         }
         while end < samples.len() {
             let s = samples[end];
             let follows = end == first || joined(samples[end - 1], s, series.cadence_ms);
             let within = s.t_ms - samples[first].t_ms <= WINDOW_MS;
-            if !follows || !within || !values.would_span_less(s.v, still) || !excuses.may_stick(s) {
+            if !follows || !within || !values.would_span_less(s.v, still) || excuses.may_stick(s) != Some(damp) {
                 break;
             }
             values.push(end, s.v);
@@ -63,7 +65,9 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
         let long = |minutes: f64| {
             length_ms >= (minutes * MIN_MS as f64) as i64 && end - first >= c::STUCK_READINGS.value as usize
         };
-        if last > first && long(c::STUCK_MIN.value) && marked_to < end {
+        let (least_min, moved) =
+            if damp { (c::STUCK_DAMP_MIN.value, c::DAMP_MOVED_C.value) } else { (c::STUCK_MIN.value, moved_alone) };
+        if last > first && long(least_min) && marked_to < end {
             let span = span_beside(
                 series.beside.unwrap_or_default(),
                 samples[first].t_ms,
@@ -71,7 +75,7 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
                 beside,
                 &mut next_beside,
             );
-            if span >= moved || long(c::STUCK_ALONE_MIN.value) {
+            if span >= moved || (!damp && long(c::STUCK_ALONE_MIN.value)) {
                 for mark in &mut marks[first.max(marked_to)..end] {
                     *mark = mark.with(Mark::Stuck);
                 }
@@ -89,19 +93,21 @@ struct Excuses<'a> {
 }
 
 impl Excuses<'_> {
-    /// Whether standing still at this reading would be a fault: not in fog, and not over ice.
-    fn may_stick(&mut self, s: Sample) -> bool {
+    /// Whether standing still at this reading would be a fault, and if so whether it is a damp one, which may stand still for longer; none over ice,
+    /// at saturation, and where nobody can tell.
+    fn may_stick(&mut self, s: Sample) -> Option<bool> {
         if !s.v.is_finite() {
-            return false;
+            return None;
         }
         if self.series.kind != Kind::Humidity {
-            return true;
+            return Some(false);
         }
-        if s.v >= c::STILL_BELOW_PCT.value {
-            return false;
+        let damp = s.v >= c::STILL_BELOW_PCT.value;
+        if s.v >= c::STILL_SATURATED_PCT.value {
+            return None;
         }
         // Where a temperature belongs to it and is missing, nobody can tell.
-        let Some(beside) = self.series.beside else { return true };
+        let Some(beside) = self.series.beside else { return (!damp).then_some(false) };
         let half_ms = self.series.cadence_ms / 2;
         while beside.get(self.at).is_some_and(|b| b.t_ms < s.t_ms - half_ms) {
             self.at += 1;
@@ -111,7 +117,7 @@ impl Excuses<'_> {
             let over_ice = humidity_over_ice_pct(b.v, s.v);
             over_ice.is_none_or(|pct| (pct - 100.0).abs() > c::STILL_OVER_ICE_PCT.value)
         };
-        near.is_some_and(off_ice)
+        near.is_some_and(off_ice).then_some(damp)
     }
 }
 

@@ -101,6 +101,23 @@ fn standing_still_of_7_is_a_fault_only_where_it_should_have_moved() {
 }
 
 #[test]
+fn damp_value_that_stands_through_a_day_that_warms_is_stuck_and_fog_is_not() {
+    // A day and night of 10-minute readings between 6 and 14 °C; one reading less is too short, and 99 % is saturation, right or wrong.
+    let day: Vec<f64> =
+        (0..145).map(|k| 10.0 - 4.0 * libm::cos(f64::from(k) / 144.0 * core::f64::consts::TAU)).collect();
+    let t = series_of(&day, 10 * MIN);
+    let stuck = |pct: f64, n: usize, t: &[Sample]| {
+        let marks = marks_of(Kind::Humidity, &series_of(&vec![pct; n], 10 * MIN), t, 10 * MIN);
+        with(&marks, Mark::Stuck).len()
+    };
+    assert_eq!([stuck(97.3, 145, &t), stuck(97.3, 143, &t), stuck(99.0, 145, &t)], [145, 0, 0]);
+    // Twenty hours of fog, and a fog that lasts while the air moves by less than five degrees.
+    let even: Vec<Sample> = t.iter().map(|s| Sample { v: 10.0 + 0.5 * (s.v - 10.0), ..*s }).collect();
+    assert_eq!([stuck(97.3, 120, &t), stuck(97.3, 145, &even)], [0, 0]);
+    assert_eq!(stuck(97.3, 145, &[]), 0, "without a temperature nobody can tell");
+}
+
+#[test]
 fn plateau_of_saturation_over_ice_is_not_stuck() {
     // Climate sheet 1.5: 90.5 % over water at -10 °C is air in equilibrium with ice. A night at -10 to -7.9 °C with one value.
     let night: Vec<f64> = (0..49).map(|k| -10.0 + 2.1 * f64::from(k) / 48.0).collect();
