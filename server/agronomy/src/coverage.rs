@@ -153,19 +153,19 @@ impl Cadence<'_> {
 
 fn median_step(samples: &[Sample], until_ms: i64, steps: &mut Vec<i64>) -> Option<i64> {
     let to = samples.partition_point(|s| s.t_ms < until_ms);
-    let from = samples.partition_point(|s| s.t_ms < until_ms - CADENCE_WINDOW_MS);
+    let from = samples[..to].partition_point(|s| s.t_ms < until_ms - CADENCE_WINDOW_MS);
+    // A step belongs to the window that both its samples lie in: one that began before says nothing of the cadence within it.
+    let window = &samples[from..to];
+    let each = || window.windows(2).map(|w| w[1].t_ms - w[0].t_ms);
+    let n = window.len().checked_sub(1).filter(|n| *n > 0)?;
+    // A board that keeps its cadence: a step that more than half of them share is the median.
+    let usual = window[n].t_ms - window[n - 1].t_ms;
+    if each().filter(|step| *step == usual).count() > n / 2 {
+        return Some(usual);
+    }
     steps.clear();
-    // A step belongs to the window its later sample lies in.
-    steps.extend((from.max(1)..to).map(|i| samples[i].t_ms - samples[i - 1].t_ms));
-    // One that began before the window says nothing of the cadence within it.
-    if from > 0 && !steps.is_empty() {
-        steps.remove(0);
-    }
-    if steps.is_empty() {
-        return None;
-    }
-    let middle = steps.len() / 2;
-    Some(*steps.select_nth_unstable(middle).1)
+    steps.extend(each());
+    Some(*steps.select_nth_unstable(n / 2).1)
 }
 
 fn cover(cells: &mut [HourCell], from_ms: i64, start_ms: i64, end_ms: i64) {
@@ -183,6 +183,7 @@ fn cover(cells: &mut [HourCell], from_ms: i64, start_ms: i64, end_ms: i64) {
 mod tests {
     use super::*;
     use alloc::vec;
+    use proptest::prelude::*;
 
     const MIN: i64 = 60_000;
 
@@ -263,5 +264,24 @@ mod tests {
     fn lone_sample_covers_a_quarter_of_an_hour() {
         let cells = hour_cells(&[Sample { t_ms: 0, v: 3.0 }], 0, 1);
         assert_eq!((cells[0].n, cells[0].covered_ms), (1, 15 * MIN));
+    }
+
+    proptest! {
+        #[test]
+        fn prop_cadence_is_the_middle_of_the_sorted_steps_of_a_day(
+            steps in proptest::collection::vec(prop_oneof![4 => Just(10_i64), 1 => 1_i64..400], 0..300), until in 0_i64..6_000,
+        ) {
+            let mut at = 0;
+            let mut samples = vec![Sample { t_ms: 0, v: 0.0 }];
+            for step in steps {
+                at += step;
+                samples.push(Sample { t_ms: at * MIN, v: 0.0 });
+            }
+            let (from_ms, until_ms) = (until * MIN - 24 * HOUR_MS, until * MIN);
+            let within: Vec<i64> = samples.iter().map(|s| s.t_ms).filter(|t| (from_ms..until_ms).contains(t)).collect();
+            let mut sorted: Vec<i64> = within.windows(2).map(|w| w[1] - w[0]).collect();
+            sorted.sort_unstable();
+            prop_assert_eq!(cadence_ms(&samples, until_ms), sorted.get(sorted.len() / 2).copied());
+        }
     }
 }
