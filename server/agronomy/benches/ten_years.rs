@@ -6,7 +6,7 @@
 //! measured: what a late reading costs, worked out again from the states kept at the noon before last. A measurement to be written down with its date, not a test.
 #![allow(missing_docs)]
 
-use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, HOUR_MS, HourCell, Sample, cadence_ms, hour_cells};
+use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, CadenceWindow, HOUR_MS, HourCell, Sample, hour_cells};
 use propstick_agronomy::degree_days::integrated::of_samples;
 use propstick_agronomy::degree_days::{Cutoff, DayRange, DegreeDays, Limits, Method};
 use propstick_agronomy::disease::blight::{BlightDay, BlightRule};
@@ -54,7 +54,8 @@ fn main() {
         });
         let hours = timed("wet hours, cadence of each hour from its day", || {
             let mut hours: Vec<WetHour> = Vec::with_capacity((DAYS * 24) as usize);
-            let cadence = |end| cadence_ms(&t, end).unwrap_or(CADENCE_UNKNOWN_MS);
+            let mut window = CadenceWindow::new(&t);
+            let cadence = |end| window.before(end).unwrap_or(CADENCE_UNKNOWN_MS);
             wet_hours(&mut WetFold::default(), &RULES, &samples, &[], 0..DAYS * NOON_DAY_MS, cadence, |h| {
                 hours.push(*h)
             });

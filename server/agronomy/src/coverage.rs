@@ -58,7 +58,7 @@ pub fn hour_cells(samples: &[Sample], from_ms: i64, hours: usize) -> Vec<HourCel
     let to_ms = from_ms + hours as i64 * HOUR_MS;
     // Only the last sample before the first hour can reach into it.
     let first = samples.partition_point(|s| s.t_ms < from_ms).saturating_sub(1);
-    let mut cadence = Cadence { samples, hour_end: i64::MIN, ms: CADENCE_UNKNOWN_MS, steps: Vec::new() };
+    let mut cadence = HourCadence { window: CadenceWindow::new(samples), hour_end: i64::MIN, ms: CADENCE_UNKNOWN_MS };
     for (i, s) in samples.iter().enumerate().skip(first) {
         if s.t_ms >= to_ms {
             break;
@@ -113,7 +113,72 @@ pub fn interval_cells(intervals: &[Interval], from_ms: i64, hours: usize) -> Vec
 ///
 /// **Shape**: `samples` ascend in time. With an even number of steps the greater of the middle two.
 pub fn cadence_ms(samples: &[Sample], until_ms: i64) -> Option<i64> {
-    median_step(samples, until_ms, &mut Vec::new())
+    CadenceWindow::new(samples).before(until_ms)
+}
+
+/// [`cadence_ms`] of one hour after another, quick where most steps are alike: what it answers is the same, in whatever order it is asked.
+///
+/// ```
+/// use propstick_agronomy::coverage::{CadenceWindow, HOUR_MS, Sample, cadence_ms};
+/// let samples: Vec<Sample> = (0..300).map(|k| Sample { t_ms: k * 600_000, v: 8.0 }).collect();
+/// let mut window = CadenceWindow::new(&samples);
+/// assert!((1..60).all(|h| window.before(h * HOUR_MS) == cadence_ms(&samples, h * HOUR_MS)));
+/// ```
+#[derive(Clone, Debug)]
+pub struct CadenceWindow<'a> {
+    samples: &'a [Sample],
+    /// First sample of the window and first one after it.
+    from: usize,
+    to: usize,
+    /// A step, and how many of the window's are as long.
+    usual: i64,
+    as_usual: usize,
+    steps: Vec<i64>,
+}
+
+impl<'a> CadenceWindow<'a> {
+    /// Over `samples`, which ascend in time.
+    pub const fn new(samples: &'a [Sample]) -> CadenceWindow<'a> {
+        CadenceWindow { samples, from: 0, to: 0, usual: 0, as_usual: 0, steps: Vec::new() }
+    }
+
+    /// The median step in `[until_ms - 24 h, until_ms)`, as [`cadence_ms`] has it.
+    pub fn before(&mut self, until_ms: i64) -> Option<i64> {
+        let from_ms = until_ms.saturating_sub(CADENCE_WINDOW_MS);
+        let samples = self.samples;
+        let moved_on =
+            samples.get(self.to.wrapping_sub(1)).is_some_and(|last| (from_ms..until_ms).contains(&last.t_ms));
+        if !moved_on || self.from > 0 && samples[self.from - 1].t_ms >= from_ms {
+            self.to = samples.partition_point(|s| s.t_ms < until_ms);
+            self.from = samples[..self.to].partition_point(|s| s.t_ms < from_ms);
+            self.as_usual = self.each_step().filter(|step| *step == self.usual).count();
+        }
+        while let Some(next) = samples.get(self.to).filter(|s| s.t_ms < until_ms) {
+            self.as_usual += usize::from(next.t_ms - samples[self.to - 1].t_ms == self.usual);
+            self.to += 1;
+        }
+        while samples[self.from..self.to].first().is_some_and(|s| s.t_ms < from_ms) {
+            let step = self.each_step().next();
+            self.as_usual -= usize::from(step == Some(self.usual));
+            self.from += 1;
+        }
+        let n = (self.to - self.from).checked_sub(1).filter(|n| *n > 0)?;
+        // A board keeps its cadence: a step that more than half of them share is the median.
+        if self.as_usual <= n / 2 {
+            let mut steps = core::mem::take(&mut self.steps);
+            steps.clear();
+            steps.extend(self.each_step());
+            self.usual = *steps.select_nth_unstable(n / 2).1;
+            self.as_usual = steps.iter().filter(|step| **step == self.usual).count();
+            self.steps = steps;
+        }
+        Some(self.usual)
+    }
+
+    /// The steps that both samples of lie in the window: one that began before says nothing of the cadence within it.
+    fn each_step(&self) -> impl Iterator<Item = i64> + '_ {
+        self.samples[self.from..self.to].windows(2).map(|w| w[1].t_ms - w[0].t_ms)
+    }
 }
 
 /// Stretches longer than 2.5 cadences without a sample, as `(last sample before, first sample after)` in ms.
@@ -133,39 +198,21 @@ fn empty_cell(from_ms: i64) -> HourCell {
     HourCell { from_ms, n: 0, covered_ms: 0, min: f64::INFINITY, max: f64::NEG_INFINITY, sum: 0.0 }
 }
 
-struct Cadence<'a> {
-    samples: &'a [Sample],
+struct HourCadence<'a> {
+    window: CadenceWindow<'a>,
     hour_end: i64,
     ms: i64,
-    steps: Vec<i64>,
 }
 
-impl Cadence<'_> {
+impl HourCadence<'_> {
     fn of_hour_of(&mut self, t_ms: i64, any_boundary_ms: i64) -> i64 {
         let end = any_boundary_ms + ((t_ms - any_boundary_ms).div_euclid(HOUR_MS) + 1) * HOUR_MS;
         if end != self.hour_end {
             self.hour_end = end;
-            self.ms = median_step(self.samples, end, &mut self.steps).unwrap_or(CADENCE_UNKNOWN_MS);
+            self.ms = self.window.before(end).unwrap_or(CADENCE_UNKNOWN_MS);
         }
         self.ms
     }
-}
-
-fn median_step(samples: &[Sample], until_ms: i64, steps: &mut Vec<i64>) -> Option<i64> {
-    let to = samples.partition_point(|s| s.t_ms < until_ms);
-    let from = samples[..to].partition_point(|s| s.t_ms < until_ms - CADENCE_WINDOW_MS);
-    // A step belongs to the window that both its samples lie in: one that began before says nothing of the cadence within it.
-    let window = &samples[from..to];
-    let each = || window.windows(2).map(|w| w[1].t_ms - w[0].t_ms);
-    let n = window.len().checked_sub(1).filter(|n| *n > 0)?;
-    // A board that keeps its cadence: a step that more than half of them share is the median.
-    let usual = window[n].t_ms - window[n - 1].t_ms;
-    if each().filter(|step| *step == usual).count() > n / 2 {
-        return Some(usual);
-    }
-    steps.clear();
-    steps.extend(each());
-    Some(*steps.select_nth_unstable(n / 2).1)
 }
 
 fn cover(cells: &mut [HourCell], from_ms: i64, start_ms: i64, end_ms: i64) {
@@ -266,10 +313,18 @@ mod tests {
         assert_eq!((cells[0].n, cells[0].covered_ms), (1, 15 * MIN));
     }
 
+    fn by_sorting(samples: &[Sample], until_ms: i64) -> Option<i64> {
+        let within: Vec<i64> =
+            samples.iter().map(|s| s.t_ms).filter(|t| (until_ms - 24 * HOUR_MS..until_ms).contains(t)).collect();
+        let mut sorted: Vec<i64> = within.windows(2).map(|w| w[1] - w[0]).collect();
+        sorted.sort_unstable();
+        sorted.get(sorted.len() / 2).copied()
+    }
+
     proptest! {
         #[test]
         fn prop_cadence_is_the_middle_of_the_sorted_steps_of_a_day(
-            steps in proptest::collection::vec(prop_oneof![4 => Just(10_i64), 1 => 1_i64..400], 0..300), until in 0_i64..6_000,
+            steps in proptest::collection::vec(prop_oneof![4 => Just(10_i64), 1 => 1_i64..400], 0..300), asked in proptest::collection::vec(0_i64..9_000, 1..40),
         ) {
             let mut at = 0;
             let mut samples = vec![Sample { t_ms: 0, v: 0.0 }];
@@ -277,11 +332,14 @@ mod tests {
                 at += step;
                 samples.push(Sample { t_ms: at * MIN, v: 0.0 });
             }
-            let (from_ms, until_ms) = (until * MIN - 24 * HOUR_MS, until * MIN);
-            let within: Vec<i64> = samples.iter().map(|s| s.t_ms).filter(|t| (from_ms..until_ms).contains(t)).collect();
-            let mut sorted: Vec<i64> = within.windows(2).map(|w| w[1] - w[0]).collect();
-            sorted.sort_unstable();
-            prop_assert_eq!(cadence_ms(&samples, until_ms), sorted.get(sorted.len() / 2).copied());
+            // One window asked for now this, now that time, and the same times in order.
+            let (mut window, mut ordered) = (CadenceWindow::new(&samples), CadenceWindow::new(&samples));
+            let mut in_order = asked.clone();
+            in_order.sort_unstable();
+            for (until, late) in asked.into_iter().zip(in_order) {
+                prop_assert_eq!(window.before(until * MIN), by_sorting(&samples, until * MIN));
+                prop_assert_eq!(ordered.before(late * MIN), by_sorting(&samples, late * MIN));
+            }
         }
     }
 }

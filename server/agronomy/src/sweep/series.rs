@@ -1,7 +1,9 @@
 //! Series and their marks.
 
 use super::{Answers, Refuses, Row, Wild};
-use crate::coverage::{HOUR_MS, HourCell, Interval, Sample, cadence_ms, gaps, hour_cells, interval_cells};
+use crate::coverage::{
+    CadenceWindow, HOUR_MS, HourCell, Interval, Sample, cadence_ms, gaps, hour_cells, interval_cells,
+};
 use crate::quality::{
     Kind, Marks, Place, Scratch, Series, humidity_for_physics, is_spike, mark_apart, mark_series, mark_sunlit,
     radiation_error_c,
@@ -44,6 +46,12 @@ pub(super) const ROWS: &[Row] = &[
     Row("coverage.rs: cadence_ms", Answers, |w| {
         let samples = wild_series(w);
         format!("{:?}", cadence_ms(&samples, w.one_of(&[0, HOUR_MS, 400 * HOUR_MS])))
+    }),
+    Row("coverage.rs: new", Answers, |w| format!("{:?}", CadenceWindow::new(&wild_series(w)).before(0))),
+    Row("coverage.rs: before", Answers, |w| {
+        let samples = wild_series(w);
+        let mut window = CadenceWindow::new(&samples);
+        format!("{:?}", [400 * HOUR_MS, i64::MIN, HOUR_MS, i64::MAX, 0].map(|until_ms| window.before(until_ms)))
     }),
     Row("coverage.rs: gaps", Answers, |w| format!("{:?}", gaps(&wild_series(w), STEP_MS))),
     Row("quality.rs: humidity_for_physics", Refuses, |w| format!("{:?}", humidity_for_physics(w.n()))),
