@@ -57,7 +57,7 @@ pub fn of_day(mean_c: f64, sun_mj_m2: f64) -> Option<f64> {
 /// ```
 pub fn season_mean_c(day_of_year: u32) -> Option<f64> {
     let swing = libm::cos(2.0 * core::f64::consts::PI * (f64::from(day_of_year) - c::SEASON_COLDEST_D.value) / 365.0);
-    (1..=366).contains(&day_of_year).then(|| c::SEASON_MEAN_C.value - c::SEASON_SWING_C.value * swing)
+    (1..=366).contains(&day_of_year).then_some(c::SEASON_MEAN_C.value - c::SEASON_SWING_C.value * swing)
 }
 
 /// How fast things grow, in words a grower can check by looking.
