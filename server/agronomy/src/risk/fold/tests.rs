@@ -326,6 +326,13 @@ fn hourly() -> impl Strategy<Value = Vec<(f64, f64)>> {
     prop::collection::vec((0.5..24.0_f64, 70.0..100.0_f64), 120..180)
 }
 
+/// Weather that goes on for some hours before it turns, frost among it.
+fn turning() -> impl Strategy<Value = Vec<(f64, f64)>> {
+    prop::collection::vec((-6.0..24.0_f64, 60.0..100.0_f64, 1_usize..14), 24..40).prop_map(|stretches| {
+        stretches.into_iter().flat_map(|(t_c, rh, n)| core::iter::repeat_n((t_c, rh), n)).collect()
+    })
+}
+
 fn all(hours: &[(f64, f64)]) -> Vec<Option<(f64, f64)>> {
     hours.iter().copied().map(Some).collect()
 }
@@ -389,6 +396,73 @@ proptest! {
         };
         let optimum = disease.row().t_opt_c;
         prop_assert!(night(a.min(b).min(optimum)) <= night(a.max(b).min(optimum)) + 1e-12);
+    }
+
+    #[test]
+    fn prop_one_point_more_never_lowers_risk_in_weather_with_frost(hours in turning(), with_thaw: bool) {
+        let rules = if with_thaw { WetRules::UNDER_COVER } else { WetRules::WITHOUT_THAW };
+        let damper: Vec<_> = hours.iter().map(|(t, rh)| (*t, (rh + 1.0).min(100.0))).collect();
+        for (a, b) in days_of(&rules, &all(&hours), 3.0).iter().zip(&days_of(&rules, &all(&damper), 3.0)) {
+            for (a, b) in a.diseases.iter().zip(&b.diseases) {
+                prop_assert!(a.risk.read <= b.risk.read + 1e-12 && a.risk.high <= b.risk.high + 1e-12);
+            }
+        }
+    }
+
+    /// The same wet hours in one piece and in two: no disease scores higher for the break, those that a break of more than four hours parts score lower.
+    #[test]
+    fn prop_splitting_a_wet_night_never_raises_its_score(
+        wet_c in prop::collection::vec(0.5..24.0_f64, 2..14), cut in 1_usize..13, dry_h in 1_usize..10,
+    ) {
+        let cut = cut.min(wet_c.len() - 1);
+        let night = |dry_h: usize| {
+            let dry = core::iter::repeat_n(None, dry_h);
+            let (first, second) = wet_c.split_at(cut);
+            let hours = first.iter().copied().map(Some).chain(dry).chain(second.iter().copied().map(Some));
+            // In July, so that every disease counts.
+            let (mut fold, mut found) = (RiskFold::starting(17_350 * NOON_DAY_MS), None);
+            for (k, t_c) in (0..24).zip(hours.chain(core::iter::repeat(None))) {
+                let wet_ms = Runs::all(if t_c.is_some() { HOUR_MS } else { 0 });
+                let from_ms = 17_350 * NOON_DAY_MS + k * HOUR_MS;
+                fold.push(&WetHour { covered_ms: HOUR_MS, wet_ms, t_c: t_c.or(Some(12.0)), ..WetHour::unknown(from_ms) }, |d| found = Some(*d));
+            }
+            found.unwrap()
+        };
+        for (disease, (whole, split)) in Disease::ALL.into_iter().zip(night(0).diseases.iter().zip(&night(dry_h).diseases)) {
+            let (whole, split) = (whole.severity.unwrap().read, split.severity.unwrap().read);
+            let part = |hours: &[f64]| hours.iter().map(|t_c| disease.row().hourly_progress(*t_c)).sum::<f64>();
+            let both = part(&wet_c[..cut]) > 1e-6 && part(&wet_c[cut..]) > 1e-6;
+            match dry_h {
+                ..=4 => prop_assert!((split - whole).abs() < 1e-12, "{disease:?}"),
+                _ if both => prop_assert!(split < whole, "{disease:?}: {split} {whole}"),
+                _ => prop_assert!(split <= whole + 1e-12, "{disease:?}"),
+            }
+        }
+    }
+
+    /// Wherever a gap lies and however long it is: while it lasts no level rises, and the day in which it begins says at most what the whole day would have.
+    #[test]
+    fn prop_a_gap_never_raises_a_level(hours in turning(), at in 12_usize..120, n in 1_usize..100) {
+        use crate::risk::level::LevelState;
+        let mut holed = all(&hours);
+        let end = (at + n).min(holed.len());
+        holed[at.min(end)..end].fill(None);
+        let (whole, holed) = (days_of(&WetRules::UNDER_COVER, &all(&hours), 3.0), days_of(&WetRules::UNDER_COVER, &holed, 3.0));
+        let first = (at - 12) / 24;
+        for group in CropGroup::ALL {
+            let mut held = LevelState::default();
+            for (k, (day, as_it_was)) in holed.iter().zip(&whole).enumerate() {
+                let before = held.level;
+                let Some((of, truth)) = day.group(group).zip(as_it_was.group(group)) else { continue };
+                if day.scored {
+                    held.judge(of.risk.read);
+                } else {
+                    prop_assert!(k == 0 || of.risk.read == holed[k - 1].group(group).unwrap().risk.read);
+                }
+                prop_assert!(day.scored || held.level <= before, "{group:?} on day {k}");
+                prop_assert!(k > first || !day.scored || of.risk.read <= truth.risk.read + 1e-12, "{group:?} on day {k}");
+            }
+        }
     }
 
     /// A late reading restarts from a kept state: the fold kept at any hour goes on as if it had never stopped.
