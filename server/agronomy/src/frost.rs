@@ -9,4 +9,6 @@ pub mod critical;
 mod regression;
 
 pub use covers::NightCover;
-pub use regression::{Low, Night, NightLow, falls_to_radiation, trend_c};
+pub use regression::{
+    Low, Night, NightLow, falls_to_radiation, falls_to_radiation_in_the_open, trend_c, trend_reaches_h,
+};

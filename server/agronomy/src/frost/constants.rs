@@ -35,6 +35,14 @@ pub const FALL_C: Sourced = Sourced::new(
     Proposal,
     "our own: on nights so chosen in a tunnel of the Veneto the regression of one winter is 1.7 °C off in the next",
 );
+/// The same in the open, where no cover traps the sun of the afternoon.
+pub const FALL_OPEN_C: Sourced = Sourced::new(
+    "radiation-night-fall-open",
+    (3.0, "°C"),
+    (2.0, 6.0),
+    Proposal,
+    "our own: on the coast of Ireland hardly a night falls by 5; on nights that fell by 3 the regression halves persistence's error",
+);
 /// Fleece of about 17 g/m².
 pub const FLEECE_17_C: Sourced = Sourced::new("fleece-17-gain", (1.5, "°C"), (0.5, 2.0), Memory, COVERS);
 /// Fleece of about 30 g/m².
@@ -79,6 +87,7 @@ pub const ALL: &[&Sourced] = &[
     &MARGIN_C,
     &CALM_M_S,
     &FALL_C,
+    &FALL_OPEN_C,
     &FLEECE_17_C,
     &FLEECE_30_C,
     &FLEECE_DOUBLE_C,

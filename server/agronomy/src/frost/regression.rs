@@ -138,6 +138,22 @@ pub fn trend_c(dusk_c: f64, low_c: f64, night_h: f64, after_h: f64) -> Option<f6
     meant.then(|| dusk_c + (low_c - dusk_c) / sqrt(night_h - from_h) * sqrt(after_h - from_h))
 }
 
+/// Hours after sunset at which the trend of [`trend_c`] comes down to `to_c`, on the same night: 2 to `night_h`.
+///
+/// **Errors**: `None` out of the ranges of [`trend_c`], and where the night does not come to `to_c`. **Source**: the same equation, solved for the time.
+///
+/// ```
+/// use propstick_agronomy::frost::{trend_c, trend_reaches_h};
+/// let hour = trend_reaches_h(0.95, -5.45, 15.0, 0.0).unwrap();
+/// assert!(trend_c(0.95, -5.45, 15.0, hour).unwrap().abs() < 1e-9);
+/// ```
+pub fn trend_reaches_h(dusk_c: f64, low_c: f64, night_h: f64, to_c: f64) -> Option<f64> {
+    trend_c(dusk_c, low_c, night_h, night_h)?;
+    let share = (dusk_c - to_c) / (dusk_c - low_c);
+    let from_h = c::DUSK_AFTER_H.value;
+    (dusk_c > low_c && (0.0..=1.0).contains(&share)).then_some(from_h + (night_h - from_h) * share * share)
+}
+
 /// Whether a night that can be judged by its temperature alone looks like a radiation night: from `afternoon_c`, the warmest of the afternoon, it
 /// fell to `dusk_c` two hours after sunset by 5 °C or more. Where wind is measured it must be below 2 m/s, too.
 ///
@@ -153,6 +169,18 @@ pub fn falls_to_radiation(afternoon_c: f64, dusk_c: f64, wind_m_s: Option<f64>) 
     let meant = TEMPERATURE_C.contains(&afternoon_c) && TEMPERATURE_C.contains(&dusk_c) && wind_meant;
     let calm = wind_m_s.is_none_or(|wind| wind < c::CALM_M_S.value);
     meant.then_some(afternoon_c - dusk_c >= c::FALL_C.value && calm)
+}
+
+/// The same of a sensor in the open, where nothing traps the sun of the afternoon: a fall of 3 °C is enough.
+///
+/// **Errors**: `None` out of -60 to 60 °C. **Source**: ours, see [`super::constants::FALL_OPEN_C`].
+///
+/// ```
+/// use propstick_agronomy::frost::falls_to_radiation_in_the_open;
+/// assert_eq!(falls_to_radiation_in_the_open(9.0, 6.0, None), Some(true));
+/// ```
+pub fn falls_to_radiation_in_the_open(afternoon_c: f64, dusk_c: f64, wind_m_s: Option<f64>) -> Option<bool> {
+    falls_to_radiation(afternoon_c + c::FALL_C.value - c::FALL_OPEN_C.value, dusk_c, wind_m_s)
 }
 
 /// A straight line of least squares.
@@ -250,6 +278,18 @@ mod tests {
         assert_eq!(trend_c(0.95, -5.45, 15.0, 15.1), None);
         assert_eq!(trend_c(0.95, -5.45, 2.0, 2.0), None);
         assert_eq!(trend_c(f64::NAN, -5.45, 15.0, 4.0), None);
+    }
+
+    #[test]
+    fn trend_is_solved_for_its_time() {
+        // [published: frost package] the table above, read the other way; ±1e-4 °C are at most 0.001 h there.
+        for (hour, at) in [(3.0, -0.8250), (5.0, -2.1245), (12.0, -4.6632), (15.0, -5.45)] {
+            assert!((trend_reaches_h(0.95, -5.45, 15.0, at).unwrap() - hour).abs() <= 1e-3, "{hour}");
+        }
+        assert_eq!(trend_reaches_h(0.95, -5.45, 15.0, -5.5), None);
+        assert_eq!(trend_reaches_h(0.95, -5.45, 15.0, 1.0), None);
+        assert_eq!(trend_reaches_h(0.95, 0.95, 15.0, 0.95), None);
+        assert_eq!(trend_reaches_h(f64::NAN, -5.45, 15.0, 0.0), None);
     }
 
     #[test]

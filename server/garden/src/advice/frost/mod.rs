@@ -1,5 +1,19 @@
 //! How cold the leaves get tonight: a range in whole degrees, when to say so, and how often it was right.
+//!
+//! Until a gauge has ten clear nights of its own the range comes by rule, from the dew point at dusk, the fall since mid-afternoon, the window look and
+//! the forecast as heard; from then on from what those nights teach ([`learn`]). Other sites' coefficients are never used.
 
+mod decide;
+mod gauge;
+mod limits;
+mod nights;
 mod outlook;
+mod question;
+mod rule;
+mod score;
 
-pub use outlook::{FrostBy, FrostDoubt, FrostOutlook, Ice, Speak};
+pub use decide::frost;
+pub use nights::{NightBeside, NightPast, learn};
+pub use outlook::{FrostAnswer, FrostBy, FrostDoubt, FrostFigures, FrostOutlook, FrostUnknown, Ice, Speak};
+pub use question::{FrostCrop, FrostPlace, FrostQuestion, FrostReading, NightSpan};
+pub use score::{FrostCall, FrostScore, FrostTally, NightCalls};

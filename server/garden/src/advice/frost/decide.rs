@@ -1,0 +1,185 @@
+//! The outlook of a night, and what is to be said about it at this hour.
+
+use propstick_agronomy::frost::{falls_to_radiation, falls_to_radiation_in_the_open, trend_reaches_h};
+use propstick_agronomy::psychrometrics::frost_point_c;
+use propstick_wire::Millis;
+use propstick_wire::millis::{HOUR, MINUTE};
+
+use super::gauge::Gauge;
+use super::limits::{LAY_BEFORE_H, MAY_BEFORE_H};
+use super::outlook::whole;
+use super::question::hours;
+use super::rule::{Clear, Ends, Start, at_leaf, beside_forecast, learned_ends, low_at_gauge};
+use super::{
+    FrostAnswer, FrostBy, FrostCrop, FrostDoubt, FrostFigures, FrostOutlook, FrostQuestion, FrostUnknown, Ice,
+    NightSpan, Speak,
+};
+use propstick_agronomy::frost::constants as c;
+
+/// How cold the leaves get tonight, and what is to be said about it now.
+pub fn frost(q: &FrostQuestion) -> FrostAnswer {
+    let Some(night) = q.night else {
+        return FrostAnswer::Unknown { why: FrostUnknown::NoNight, heard: None };
+    };
+    let heard = || heard(q, night);
+    if hours(night.sunset.since(q.now)) > MAY_BEFORE_H {
+        return FrostAnswer::Early { heard: heard() };
+    }
+    match Gauge::of(&q.readings, q.now, night) {
+        Err(why) => FrostAnswer::Unknown { why, heard: heard() },
+        Ok(gauge) => FrostAnswer::Outlook(from_gauge(q, night, gauge)),
+    }
+}
+
+/// What the forecast heard makes of the night, with no gauge to go by.
+fn heard(q: &FrostQuestion, night: NightSpan) -> Option<FrostOutlook> {
+    let heard_c = q.forecast?.low_c.filter(|t| (-40.0..=40.0).contains(t))?;
+    let clear = told(q).unwrap_or(Clear::unseen(None));
+    let ends = beside_forecast((f64::MIN, f64::MAX), Some(heard_c));
+    let figures = FrostFigures { heard_c: Some(heard_c), ..FrostFigures::default() };
+    Some(outlook(q, night, Found { gauge_c: ends, by: FrostBy::Heard, clear, figures, doubts: Vec::new() }))
+}
+
+fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook {
+    let told = told(q);
+    let shown = gauge.fall_c().filter(|_| q.now >= night.sunset).map(|fall_c| fall_c / c::FALL_C.value);
+    let mut clear = told.unwrap_or(Clear::unseen(shown)).in_wind(q.wind_m_s);
+    let mut doubts = gauge.doubts.clone();
+    if told.is_none() {
+        doubts.push(FrostDoubt::NoSky);
+    }
+    let start = Start {
+        t_c: gauge.now.t_c,
+        dew_c: gauge.now.dew_c,
+        saturated: gauge.now.saturated,
+        left_h: hours(night.sunrise.since(gauge.now.at)),
+    };
+    let mut by = FrostBy::Rule;
+    let learned = q.learned.filter(|_| q.now >= night.sunset.plus(2 * HOUR)).and_then(|learned| {
+        let dusk = gauge.dusk?;
+        let ends = learned_ends(&learned, dusk.t_c, dusk.dew_c)?;
+        let falls = if q.place.gauge_under.is_some() { falls_to_radiation } else { falls_to_radiation_in_the_open };
+        let fell = gauge.afternoon_c.and_then(|warm_c| falls(warm_c, dusk.t_c, q.wind_m_s)) == Some(true);
+        if told.is_none() && fell {
+            // The nights learned from were chosen so: what came of the sky afterwards is in their own spread.
+            clear = Clear((1.0, 1.0));
+        }
+        if clear.0.1 >= CLEAR_FROM {
+            by = FrostBy::Learned { nights: learned.nights };
+            if learned.low(dusk.t_c, None)?.beyond {
+                doubts.push(FrostDoubt::BeyondLearned);
+            }
+        }
+        Some(ends)
+    });
+    let mut ends = low_at_gauge(start, clear, learned);
+    if learned.is_none() {
+        ends = beside_forecast(ends, q.forecast.and_then(|f| f.low_c));
+    }
+    // The night's low is no higher than what it has come to already.
+    let so_far_c = gauge.lowest_c.unwrap_or(f64::MAX);
+    ends = (ends.0.min(so_far_c), ends.1.min(so_far_c));
+    let figures = FrostFigures {
+        at: Some(gauge.now.at),
+        t_c: Some(gauge.now.t_c),
+        dew_c: gauge.now.dew_c,
+        fall_c: gauge.fall_c(),
+        cooling_c_h: gauge.cooling_c_h,
+        heard_c: q.forecast.and_then(|f| f.low_c),
+    };
+    let mut outlook = outlook(q, night, Found { gauge_c: ends, by, clear, figures, doubts });
+    if q.now >= night.sunset.plus(2 * HOUR) {
+        outlook.zero_at = zero_at(q.now, night, &gauge, ends.0);
+    }
+    outlook.ice = ice(&outlook, &gauge);
+    outlook
+}
+
+/// From here on a night is more clear and still than not.
+const CLEAR_FROM: f64 = 0.5;
+
+/// How clear and still the night is, as told by a look that still holds, a forecast, or both.
+fn told(q: &FrostQuestion) -> Option<Clear> {
+    let looked =
+        q.look.filter(|look| look.holds(q.now)).and_then(|l| Clear::of(Some(l.sky), Some(l.wind), Some(l.wet)));
+    let heard = q.forecast.and_then(|f| Clear::of(f.sky, f.wind, f.wet));
+    match (looked, heard) {
+        (Some(looked), Some(heard)) => Some(looked.and(heard)),
+        (one, other) => one.or(other),
+    }
+}
+
+struct Found {
+    gauge_c: Ends,
+    by: FrostBy,
+    clear: Clear,
+    figures: FrostFigures,
+    doubts: Vec<FrostDoubt>,
+}
+
+fn outlook(q: &FrostQuestion, night: NightSpan, found: Found) -> FrostOutlook {
+    let place = &q.place;
+    let leaf = at_leaf(found.gauge_c, found.clear, place.leaf_below_c());
+    let gain_c = place.gain_c();
+    let leaf_c = (leaf.0 + gain_c, leaf.1 + gain_c);
+    let low_c = whole(leaf_c);
+    let mut doubts = found.doubts;
+    if place.week_mean_c.is_none() && !place.crops.is_empty() {
+        doubts.push(FrostDoubt::NoWeek);
+    }
+    let limit_c = place.limit_c();
+    let in_danger = |crop: &&FrostCrop| f64::from(low_c.0) <= place.limit_of(crop);
+    FrostOutlook {
+        low_c,
+        leaf_c,
+        gauge_c: found.gauge_c,
+        by: found.by,
+        when: night.sunrise,
+        zero_at: None,
+        speak: if f64::from(low_c.0) <= limit_c { hour_to_speak(q.now, night) } else { Speak::Nothing },
+        limit_c,
+        danger: place.crops.iter().filter(in_danger).cloned().collect(),
+        ice: None,
+        clear: found.clear.0.0 >= CLEAR_FROM,
+        figures: found.figures,
+        doubts,
+    }
+}
+
+fn hour_to_speak(now: Millis, night: NightSpan) -> Speak {
+    match hours(night.sunset.since(now)) {
+        h if h > MAY_BEFORE_H => Speak::Nothing,
+        h if h > LAY_BEFORE_H => Speak::May,
+        h if h > -c::DUSK_AFTER_H.value => Speak::LayNow,
+        _ => Speak::Figures,
+    }
+}
+
+/// When the air could reach 0 °C: as it cools now, or by the trend to the lower end, whichever is earlier; to a quarter of an hour.
+fn zero_at(now: Millis, night: NightSpan, gauge: &Gauge, lower_c: f64) -> Option<Millis> {
+    if lower_c > 0.0 || gauge.now.t_c <= 0.0 {
+        return None;
+    }
+    let after = |from: Millis, h: f64| from.plus((h * HOUR as f64) as i64);
+    let by_pace = gauge.cooling_c_h.filter(|pace| *pace > 0.1).map(|pace| after(gauge.now.at, gauge.now.t_c / pace));
+    let by_trend = gauge
+        .dusk
+        .and_then(|dusk| trend_reaches_h(dusk.t_c, lower_c, night.hours(), 0.0))
+        .map(|h| after(night.sunset, h));
+    let quarter = 15 * MINUTE;
+    let rounded = |at: Millis| Millis((at.0 + quarter / 2).div_euclid(quarter) * quarter);
+    [by_pace, by_trend].into_iter().flatten().map(rounded).filter(|at| *at > now && *at < night.sunrise).min()
+}
+
+/// Hoar where the leaves come down to the frost point of the air, black frost where not even the lower end does.
+fn ice(outlook: &FrostOutlook, gauge: &Gauge) -> Option<Ice> {
+    let frost_point = frost_point_c(gauge.now.t_c, gauge.now.rh_pct?)?;
+    let (lower, upper) = outlook.leaf_c;
+    if !outlook.may_freeze() {
+        None
+    } else if frost_point < lower {
+        Some(Ice::Black)
+    } else {
+        (frost_point >= 0.5 * (lower + upper)).then_some(Ice::Hoar)
+    }
+}

@@ -1,0 +1,131 @@
+//! How far the air falls by sunrise: by rule until a gauge has clear nights of its own, by what they teach from then on.
+//!
+//! The rule: air falls towards its dew point and a little further. Under a clear still sky it closes nearly all of that gap, under cloud or in wind
+//! less than half of it; what is left of the night counts by the square root of its share, as in the trend of climate sheet 5.1. Each of the four
+//! ends is reckoned alone and what lies between overcast and clear in proportion, so that an unknown can only widen the range.
+
+use propstick_agronomy::frost::{NightLow, constants as c};
+
+use super::limits::{
+    BESIDE_FORECAST_C, CLOSES_LEAST, CLOSES_MOST, FALLS_LEAST_C, FALLS_MOST_C, SATURATED_GAP_C, UNFALLEN_CLEAR,
+    UNKNOWN_CLEAR, WHOLE_NIGHT_H, WIDEST_GAP_C,
+};
+use crate::record::{Sky, Wet, Wind};
+
+/// Two ends of something, the lower or less first.
+pub type Ends = (f64, f64);
+
+/// How clear and still a night may turn out, 0 overcast or windy to 1 clear and still.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Clear(pub Ends);
+
+impl Clear {
+    /// As far as sky, wind and wet tell it; none where there is no sky.
+    pub fn of(sky: Option<Sky>, wind: Option<Wind>, wet: Option<Wet>) -> Option<Clear> {
+        if matches!(wet, Some(Wet::Rain | Wet::Fog)) {
+            return Some(Clear((0.0, 0.3)));
+        }
+        let (least, most) = match sky? {
+            Sky::Clear => (0.8, 1.0),
+            Sky::Broken => (0.3, 0.7),
+            Sky::Overcast => (0.0, 0.4),
+        };
+        // Wind mixes warmer air down. Unknown wind may be any.
+        let (lower, upper) = match wind {
+            Some(Wind::Calm) => (1.0, 1.0),
+            None => (0.5, 1.0),
+            Some(Wind::Light) => (0.7, 0.9),
+            Some(Wind::Fresh) => (0.3, 0.6),
+            Some(Wind::Gale) => (0.1, 0.4),
+        };
+        Some(Clear((least * lower, most * upper)))
+    }
+
+    /// Where nobody has looked or heard: as the fall of the air since the afternoon has it, once the sun is down. `fall_shown` is that fall as a
+    /// share of the fall that shows a clear night, from 0.
+    pub fn unseen(fall_shown: Option<f64>) -> Clear {
+        let most = fall_shown.map_or(UNKNOWN_CLEAR, |share| between((UNFALLEN_CLEAR, 1.0), share.clamp(0.0, 1.0)));
+        Clear((0.0, most))
+    }
+
+    /// What two tellers agree on: the mean of both.
+    pub fn and(self, other: Clear) -> Clear {
+        Clear(((self.0.0 + other.0.0) / 2.0, (self.0.1 + other.0.1) / 2.0))
+    }
+
+    /// In measured wind: 4 m/s and more mixes the air whatever the sky.
+    pub fn in_wind(self, m_s: Option<f64>) -> Clear {
+        let (least, most) = self.0;
+        match m_s {
+            Some(m_s) if m_s >= 2.0 * c::CALM_M_S.value => Clear((least * 0.3, most * 0.6)),
+            _ => self,
+        }
+    }
+}
+
+/// The air at the gauge, and what is left of the night.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Start {
+    /// Temperature, °C.
+    pub t_c: f64,
+    /// Dew point, °C, at most the temperature.
+    pub dew_c: Option<f64>,
+    /// Whether the humidity gauge cannot tell wet from wetter.
+    pub saturated: bool,
+    /// To sunrise, h.
+    pub left_h: f64,
+}
+
+/// The lowest the air at the gauge may get by sunrise, °C: both ends.
+pub fn low_at_gauge(start: Start, clear: Clear, learned: Option<Ends>) -> Ends {
+    let (least, most) = clear.0;
+    let share = (start.left_h / WHOLE_NIGHT_H).clamp(0.0, 1.0).sqrt();
+    // A wide gap alone is one witness: a broken humidity gauge shows one, too.
+    let second = ((most - UNKNOWN_CLEAR) / (1.0 - UNKNOWN_CLEAR)).clamp(0.0, 1.0);
+    let widest = between(WIDEST_GAP_C, second);
+    let gap = |unknown: f64, saturated: f64| {
+        let gap = start.dew_c.map_or(unknown, |dew_c| start.t_c - dew_c);
+        gap.max(if start.saturated { saturated } else { 0.0 }).clamp(0.0, widest)
+    };
+    let low = |closes: f64, gap: f64, falls: f64| start.t_c - share * (closes * gap + falls);
+    let most_gap = gap(widest, SATURATED_GAP_C);
+    let least_gap = gap(0.0, 0.0);
+    let overcast = (low(CLOSES_MOST.0, most_gap, FALLS_MOST_C.0), low(CLOSES_LEAST.0, least_gap, FALLS_LEAST_C.0));
+    let by_rule = (low(CLOSES_MOST.1, most_gap, FALLS_MOST_C.1), low(CLOSES_LEAST.1, least_gap, FALLS_LEAST_C.1));
+    // What clear nights taught stands for the clear end; no clear night is warmer than an overcast one.
+    let clear_night = learned.map_or(by_rule, |(l, h)| (l.max(by_rule.0 - 2.0).min(overcast.0), h.min(overcast.1)));
+    let lower = between((overcast.0, clear_night.0), most);
+    let upper = between((overcast.1, clear_night.1), least);
+    (lower, upper.max(lower))
+}
+
+/// Both ends of the low that a gauge's own clear nights teach, °C.
+pub fn learned_ends(learned: &NightLow, dusk_c: f64, dusk_dew_c: Option<f64>) -> Option<Ends> {
+    // Air that is warmer at dusk, or moister, never ends a night colder: nights that taught so were too few.
+    if learned.per_dusk <= 0.0 {
+        return None;
+    }
+    let dew_c = dusk_dew_c.filter(|_| learned.per_dew > 0.0);
+    let low = learned.low(dusk_c, dew_c)?;
+    // 1.5 °C, or twice what the nights themselves left unexplained, where that is more; half of it again beyond what was learned from.
+    let below = (low.low_c - low.warn_c).max(2.0 * learned.residual_c) * if low.beyond { 1.5 } else { 1.0 };
+    Some((low.low_c - below, low.low_c + learned.residual_c.max(0.5) * if low.beyond { 1.5 } else { 1.0 }))
+}
+
+/// A range beside the low that was heard for the district: a garden in a hollow is colder than that by so much at most.
+pub fn beside_forecast(low: Ends, heard_c: Option<f64>) -> Ends {
+    let Some(heard_c) = heard_c.filter(|t| (-40.0..=40.0).contains(t)) else { return low };
+    let (lower_most, lower_least, upper_least, upper_most) = BESIDE_FORECAST_C;
+    let lower = low.0.clamp(heard_c - lower_most, heard_c - lower_least);
+    (lower, low.1.clamp(heard_c - upper_least, heard_c + upper_most).max(lower))
+}
+
+/// From the air at the gauge to the leaves, which a clear sky makes colder by `below` °C.
+pub fn at_leaf(low: Ends, clear: Clear, below: f64) -> Ends {
+    (low.0 - below * clear.0.1, low.1 - below * clear.0.0)
+}
+
+/// What lies `share` (0 to 1) of the way between two.
+fn between((from, to): Ends, share: f64) -> f64 {
+    from + (to - from) * share
+}
