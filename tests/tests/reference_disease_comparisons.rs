@@ -3,7 +3,10 @@
 #![allow(clippy::expect_used, clippy::unwrap_used)]
 
 use propstick_agronomy::disease::cucurbit::least_wet_hours_cohen_1977;
+use propstick_agronomy::disease::dry_mildew::{DryMildewDay, dry_mildew_score};
 use propstick_agronomy::disease::rows::Disease;
+use propstick_agronomy::risk::fold::severity;
+use propstick_tests::data::{csv_rows, reference_file};
 
 #[track_caller]
 fn close(got: f64, expected: f64) {
@@ -99,5 +102,132 @@ fn cucurbit_row_agrees_with_the_least_hours_of_cohen_1977() {
     for t_c in [5.0, 10.0, 20.0] {
         let (generic, cohen) = (row.wet_hours_needed(t_c).unwrap(), least_wet_hours_cohen_1977(t_c).unwrap());
         assert!((generic - cohen).abs() <= 1.0, "{t_c}: {generic} {cohen}");
+    }
+}
+
+/// Rate terms of grey mould, Gonzalez-Dominguez et al. 2015 (sheet 2.6): sporulation by humidity and by temperature, wetness of young tissue, spread by touch.
+mod gonzalez_dominguez_2015 {
+    pub fn spores_by_humidity(rh_pct: f64) -> f64 {
+        (-3.595 + 0.097 * rh_pct - 0.0005 * rh_pct * rh_pct).clamp(0.0, 1.0)
+    }
+
+    pub fn spores_by_temperature(t_c: f64) -> f64 {
+        let t = t_c / 35.0;
+        (3.7 * t.powf(0.9) * (1.0 - t)).powf(10.49)
+    }
+
+    pub fn young_tissue(wet_h: f64) -> f64 {
+        1.0 / (1.0 + (1.85 - 0.19 * wet_h).exp())
+    }
+
+    pub fn touch(rh_pct: f64) -> f64 {
+        1.0 / (1.0 + (35.36 - 40.26 * rh_pct / 100.0).exp())
+    }
+}
+
+/// Sheet 2.6, CHECK [derived]. What it says of ours: at 15 °C our severity of a night runs with its wetness factor, hour by hour.
+#[test]
+fn wetness_factor_of_young_tissue_rises_with_our_severity_of_the_night() {
+    use gonzalez_dominguez_2015 as g;
+    for (rh, value) in [(50.0, 0.005), (60.0, 0.425), (65.0, 0.5975), (70.0, 0.745), (80.0, 0.965), (83.0, 1.0)] {
+        close(g::spores_by_humidity(rh), value);
+    }
+    for (t_c, value) in [(5.0, 0.0019), (10.0, 0.1954), (15.0, 0.8648), (20.0, 0.6395), (25.0, 0.0747)] {
+        close(g::spores_by_temperature(t_c), value);
+    }
+    for (h, value) in [(0.0, 0.1359), (4.0, 0.2516), (8.0, 0.4182), (12.0, 0.6059), (24.0, 0.9376)] {
+        close(g::young_tissue(h), value);
+    }
+    for (rh, value) in [(80.0, 0.0410), (85.0, 0.2425), (90.0, 0.7056), (95.0, 0.9472)] {
+        close(g::touch(rh), value);
+    }
+    let progress = Disease::GreyMould.row().hourly_progress(15.0);
+    let (mut ours_before, mut theirs_before, mut worst) = (0.0, 0.0, 0.0_f64);
+    for hour in 1..=24 {
+        let (ours, theirs) = (severity((f64::from(hour) * progress).powi(2)), g::young_tissue(f64::from(hour)));
+        assert!(ours > ours_before && theirs > theirs_before);
+        worst = worst.max((ours - theirs).abs());
+        (ours_before, theirs_before) = (ours, theirs);
+    }
+    println!("severity and wetness factor at 15 °C differ by at most {worst:.2}");
+    assert!(worst < 0.3);
+}
+
+/// A day of the grape index of Gubler et al. 1999 (sheet 2.9): six hours and more in a row at 21.1 to 29.4 °C, and a quarter of an hour at 35 °C.
+fn grape_index_after(index: f64, days: &mut u32, suits: bool, hot: bool) -> f64 {
+    *days = if suits { *days + 1 } else { 0 };
+    if index == 0.0 && *days < 3 {
+        return 0.0;
+    }
+    let change = match (suits, hot) {
+        _ if index == 0.0 => 60.0,
+        (true, true) => 10.0,
+        (true, false) => 20.0,
+        _ => -10.0,
+    };
+    (index + change).clamp(0.0, 100.0)
+}
+
+/// Sheet 2.9, CHECK [derived]: good, good, good -> 60; good 80; short 70; hot and good 80; good, good 100, 100; short x3 -> 70. Our dry-mildew score has the same sign: a
+/// day that raises the grape index scores more than one that lowers it.
+#[test]
+fn dry_mildew_score_goes_with_the_grape_index() {
+    let (mut index, mut run) = (0.0, 0);
+    let days = [(true, false); 4].into_iter().chain([(false, false), (true, true), (true, false), (true, false)]);
+    let days = days.chain([(false, false); 3]);
+    let course: Vec<f64> = days
+        .map(|(suits, hot)| {
+            index = grape_index_after(index, &mut run, suits, hot);
+            index
+        })
+        .collect();
+    assert_eq!(course, [0.0, 0.0, 60.0, 80.0, 70.0, 80.0, 100.0, 100.0, 90.0, 80.0, 70.0]);
+    let day = |light_mean_c, hot_h| DryMildewDay { light_mean_c, mean_rh_pct: 70.0, hot_h, wet_h: 2.0, month: 7 };
+    let score = |light_mean_c, hot_h| dry_mildew_score(&day(light_mean_c, hot_h)).unwrap();
+    for good in [21.2, 23.0, 25.0] {
+        for bad in [score(12.0, 0.0), score(14.0, 0.0), score(33.0, 0.0), score(good, 2.0)] {
+            assert!(score(good, 0.0) > bad, "{good}: {} against {bad}", score(good, 0.0));
+        }
+    }
+}
+
+/// published-rules/wetness-severity-tomato.csv (Madden et al. 1978, from memory of the printed table there: test input, nothing for a grower): every row, its two ends and
+/// middle of temperature. The table is whole from 13 to 29 °C and 0 to 24 h; our blight row, another disease of the same leaves, goes with it where both have a say: at
+/// one temperature more severity is more of ours, and what the table calls nothing is no more than one infection of ours.
+#[test]
+fn tomato_table_goes_with_our_rule_for_tomatoes() {
+    let Some(file) = reference_file("published-rules/wetness-severity-tomato.csv") else { return };
+    let columns = ["mean_temp_c_low", "mean_temp_c_high", "wet_hours_min", "wet_hours_max", "severity"];
+    let rows = csv_rows(&file, &columns).unwrap();
+    assert_eq!(rows.len(), 19);
+    let number = |field: &String| field.parse::<f64>().unwrap();
+    let table = |t_c: f64, h: u32| {
+        let holds = |row: &&Vec<String>| {
+            (number(&row[0])..=number(&row[1])).contains(&t_c)
+                && (number(&row[2])..=number(&row[3])).contains(&f64::from(h))
+        };
+        let found: Vec<f64> = rows.iter().filter(holds).map(|row| number(&row[4])).collect();
+        assert_eq!(found.len(), 1, "{t_c} °C, {h} h");
+        found[0]
+    };
+    let row = Disease::LateBlight.row();
+    let ours = |t_c: f64, h: u32| severity((f64::from(h) * row.hourly_progress(t_c)).powi(2));
+    let mut none_at_most = 0.0_f64;
+    for t_c in (13..=27).map(f64::from) {
+        for h in 1..=24 {
+            let (before, now) = (table(t_c, h - 1), table(t_c, h));
+            assert!(now == before || now == before + 1.0, "{t_c} °C, {h} h: {before} to {now}");
+            assert!(now == before || ours(t_c, h) > ours(t_c, h - 1));
+            if now == 0.0 {
+                none_at_most = none_at_most.max(ours(t_c, h));
+            }
+        }
+        assert!(table(t_c, 0) == 0.0 && table(t_c, 24) >= 3.0 && ours(t_c, 24) > 0.75, "{t_c}: {}", ours(t_c, 24));
+    }
+    println!("our severity where the table has none: at most {none_at_most:.2}");
+    assert!(none_at_most <= 0.5 + 1e-9);
+    for t_c in [28.0, 29.0] {
+        assert_eq!((0..=24).map(|h| table(t_c, h)).fold(0.0, f64::max), 4.0);
+        assert_eq!(ours(t_c, 24), 0.0, "blight ends at 28 °C, the table's disease does not");
     }
 }

@@ -167,3 +167,28 @@ fn dew_point_of_a_year_of_reports_differs_as_published() {
     assert!((largest_c - 2.4).abs() <= 0.05, "largest {largest_c}");
     assert!(within > 0.8, "share within 0.04 °C: {within}");
 }
+
+/// Wetness sheet 0.1 [derived]: the humidity that a dew-point depression means, and back; 87 % and 90 % are the same idea as 2.0 and 1.5 °C.
+#[test]
+fn depressions_and_humidities_of_the_wetness_sheet_are_reproduced() {
+    let depressions = [0.5, 1.0, 1.5, 1.8, 2.0, 2.2, 3.0, 3.7, 3.8];
+    for (t_c, humidities) in [
+        (5.0, [96.6, 93.2, 90.0, 88.1, 86.9, 85.6, 80.9, 76.9, 76.4]),
+        (10.0, [96.7, 93.5, 90.4, 88.6, 87.4, 86.2, 81.6, 77.7, 77.2]),
+        (15.0, [96.8, 93.7, 90.7, 89.0, 87.8, 86.7, 82.2, 78.5, 78.0]),
+    ] {
+        let saturated = psychro::saturation_vapour_pressure_kpa(t_c).unwrap();
+        for (depression, rh_pct) in depressions.into_iter().zip(humidities) {
+            let e_kpa = psychro::saturation_vapour_pressure_kpa(t_c - depression).unwrap();
+            let ours = 100.0 * e_kpa / saturated;
+            assert!((ours - rh_pct).abs() <= 0.051, "{t_c} °C, {depression} °C: {ours} against {rh_pct}");
+            let back = t_c - psychro::dew_point_c(t_c, ours).unwrap();
+            assert!((back - depression).abs() <= 1e-9);
+        }
+    }
+    let at_10 = [(95.0, 0.76), (92.0, 1.24), (90.0, 1.56), (87.0, 2.06), (85.0, 2.40), (80.0, 3.29), (93.0, 1.08)];
+    for (rh_pct, depression) in at_10 {
+        let ours = 10.0 - psychro::dew_point_c(10.0, rh_pct).unwrap();
+        assert!((ours - depression).abs() <= 0.0051, "{rh_pct} %: {ours} against {depression}");
+    }
+}
