@@ -72,30 +72,25 @@ pub fn growth(days: &[GrowthDay], today: i64, place: GrowthPlace) -> Growth {
         mean_c_d: now.map(|_| last.iter().sum::<f64>() / last.len().max(1) as f64),
         known_d: last.len() as u32,
         light_modelled: days.iter().rev().take(c::MEAN_D.value as usize).any(|day| day.sun_mj_m2.is_none()),
-        back: if now == Some(Speed::Growing) { None } else { growth_back(today, now, own_warmth_c(days), place) },
+        back: if now == Some(Speed::Growing) { None } else { growth_back(today, own_warmth_c(days), place) },
         day_length_h: DayLength::Apparent.seconds(today, place.lat_deg, place.lon_deg).map(|s| s / 3_600.0),
         ten_hours_on,
     }
 }
 
-/// First day from `today` on which the mean of seven average days makes things grow; none within a year, or where they grow on average days now
-/// and `speed_now` does not say otherwise.
-fn growth_back(today: i64, speed_now: Option<Speed>, warmer_c: f64, place: GrowthPlace) -> Option<GrowthBack> {
-    let average = |day: i64| {
+/// First day after `today` on which an average day makes things grow; none within a year, within a week, or where an average day makes them grow
+/// now: a cold spell then ends when it ends.
+fn growth_back(today: i64, warmer_c: f64, place: GrowthPlace) -> Option<GrowthBack> {
+    let grows = |day: i64| {
         let season = sun::day_of_year(day)?;
         let sun = cloudy_day_mj_m2(place.lat_deg, season)? * place.transmission.clamp(0.0, 1.0);
-        speed::of_day(speed::season_mean_c(season)? + 0.5 * warmer_c, sun)
+        let effective = speed::of_day(speed::season_mean_c(season)? + 0.5 * warmer_c, sun)?;
+        Some(effective > c::GROWING_ABOVE.value)
     };
-    let begin = today - 2 * c::MEAN_D.value as i64;
-    let days: Vec<Option<f64>> = (begin..today + 366).map(average).collect();
-    let speeds = speed::speeds(&days);
-    let ahead = speeds.get((today - begin) as usize..)?;
-    // Average days that grow now say nothing of when a slow spell ends.
-    let known_slow = speed_now.is_some_and(|now| now != Speed::Growing);
-    if ahead.first().copied().flatten() == Some(Speed::Growing) && !known_slow {
+    if grows(today)? {
         return None;
     }
-    let ahead_d = ahead.iter().skip(1).position(|speed| *speed == Some(Speed::Growing))? as i64 + 1;
+    let ahead_d = (1..=366).find(|ahead| grows(today + ahead) == Some(true))?;
     (ahead_d > c::MEAN_D.value as i64).then(|| GrowthBack {
         day: today + ahead_d,
         pickings: u32::try_from((ahead_d + PICKING_D / 2) / PICKING_D).unwrap_or(0).max(1),
@@ -133,4 +128,119 @@ fn ten_hours(today: i64, place: GrowthPlace) -> Option<i64> {
         .filter_map(|year| ShortDays::of_winter(year, place.lat_deg, place.lon_deg, 10.0, DayLength::Apparent))
         .find(|short| (short.first..=short.last).contains(&today))
         .map(|short| short.last + 1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::NaiveDate;
+    use proptest::prelude::*;
+
+    const PLACE: GrowthPlace = GrowthPlace { lat_deg: 51.0, lon_deg: -3.0, transmission: 0.65 };
+
+    fn number(y: i32, m: u32, d: u32) -> i64 {
+        NaiveDate::from_ymd_opt(y, m, d).unwrap().and_hms_opt(0, 0, 0).unwrap().and_utc().timestamp() / 86_400
+    }
+
+    /// Days of the season's own mean temperature, moved by `warmer_c`, without a light sensor.
+    fn average(today: i64, warmer_c: f64) -> Vec<GrowthDay> {
+        let mean_c = |day| Some(speed::season_mean_c(sun::day_of_year(day)?)? + warmer_c);
+        (today - 28..today).map(|day| GrowthDay { day, mean_c: mean_c(day), sun_mj_m2: None }).collect()
+    }
+
+    fn at(y: i32, m: u32, d: u32) -> Growth {
+        let today = number(y, m, d);
+        growth(&average(today, 0.0), today, PLACE)
+    }
+
+    #[test]
+    fn undercover_growth_all_but_stops_in_mid_december_and_has_clearly_resumed_by_mid_february() {
+        // Common practice, no source (the trade; wetness sheet 6): at 50 to 52 N it all but stops about mid-December to early February and has
+        // clearly resumed by mid-February. The default tunnel of wetness sheet 4.1 stops early December to about 20 January and grows from mid-February.
+        for lat_deg in [50.0, 51.0, 52.0] {
+            let place = GrowthPlace { lat_deg, ..PLACE };
+            let speed = |y, m, d| {
+                let today = number(y, m, d);
+                growth(&average(today, 0.0), today, place).speed.unwrap()
+            };
+            for (y, m, d) in [(2026, 12, 15), (2026, 12, 31), (2027, 1, 15)] {
+                assert_eq!(speed(y, m, d), Speed::Stopped, "{lat_deg} {d}.{m}.");
+            }
+            assert_ne!(speed(2027, 2, 1), Speed::Growing, "{lat_deg}");
+            assert_eq!(speed(2027, 2, 24), Speed::Growing, "{lat_deg}");
+            let today = number(2026, 12, 22);
+            let back = growth(&average(today, 0.0), today, place).back.unwrap();
+            let (from, until) = (number(2027, 2, 8), number(2027, 2, 20));
+            assert!((from..=until).contains(&back.day), "{lat_deg}: {}", back.day - number(2027, 2, 1));
+        }
+    }
+
+    #[test]
+    fn growth_is_expected_back_in_mid_february_and_not_told_while_things_grow() {
+        // Wetness sheet 4.1 at 51 N: 2.190 on day 36, 2.523 on day 46; 2.5 lies about day 45, 14 February.
+        let back = at(2026, 12, 20).back.unwrap();
+        assert!((back.day - number(2027, 2, 14)).abs() <= 1, "{back:?}");
+        assert_eq!(back.pickings, 4);
+        assert_eq!(at(2027, 2, 5).back.map(|back| back.pickings), Some(1));
+        let summer = at(2027, 6, 15);
+        assert_eq!((summer.speed, summer.back, summer.ten_hours_on), (Some(Speed::Growing), None, None));
+    }
+
+    #[test]
+    fn a_colder_place_waits_longer_and_a_warmer_one_less() {
+        let today = number(2026, 12, 22);
+        let back = |warmer_c| growth(&average(today, warmer_c), today, PLACE).back.unwrap().day;
+        assert!(back(-2.0) > back(0.0) && back(2.0) < back(0.0));
+    }
+
+    #[test]
+    fn ten_hours_come_back_on_the_sheets_date() {
+        // Climate sheet 3.3: at 52° N shorter than 10 h from 26 October 2026 to 15 February 2027.
+        let ten =
+            |y, m, d| growth(&[], number(y, m, d), GrowthPlace { lat_deg: 52.0, lon_deg: 0.0, transmission: 0.65 });
+        assert_eq!(ten(2026, 12, 21).ten_hours_on, Some(number(2027, 2, 16)));
+        assert_eq!(ten(2027, 2, 15).ten_hours_on, Some(number(2027, 2, 16)));
+        assert_eq!((ten(2026, 10, 25).ten_hours_on, ten(2027, 2, 16).ten_hours_on), (None, None));
+        // 7.731 h on the shortest day.
+        assert!((ten(2026, 12, 21).day_length_h.unwrap() - 7.731).abs() < 0.02);
+    }
+
+    #[test]
+    fn too_few_days_leave_the_speed_unknown_but_not_when_growth_is_back() {
+        let today = number(2027, 1, 10);
+        let mut days = average(today, 0.0);
+        for day in days.iter_mut().rev().take(3) {
+            day.mean_c = None;
+        }
+        let got = growth(&days, today, PLACE);
+        assert_eq!((got.speed, got.mean_c_d, got.known_d), (None, None, 4));
+        assert!(got.back.is_some() && got.light_modelled);
+        let nothing = growth(&[], today, PLACE);
+        assert!(nothing.speed.is_none() && nothing.back.is_some());
+    }
+
+    #[test]
+    fn measured_light_counts_and_nonsense_does_not() {
+        let today = number(2027, 1, 10);
+        let with = |sun| {
+            let days: Vec<_> = average(today, 0.0).into_iter().map(|day| GrowthDay { sun_mj_m2: sun, ..day }).collect();
+            growth(&days, today, PLACE)
+        };
+        assert!(with(Some(5.0)).mean_c_d.unwrap() > with(None).mean_c_d.unwrap());
+        assert!(!with(Some(5.0)).light_modelled);
+        assert_eq!(with(Some(f64::NAN)).mean_c_d, with(None).mean_c_d);
+    }
+
+    proptest! {
+        #[test]
+        fn prop_no_nan_leaves_whatever_comes_in(
+            mean in proptest::option::of(proptest::num::f64::ANY), sun in proptest::option::of(proptest::num::f64::ANY),
+            lat_deg in -95.0..95.0_f64, transmission in -1.0..2.0_f64, today in 0_i64..40_000,
+        ) {
+            let days: Vec<_> = (today - 10..today).map(|day| GrowthDay { day, mean_c: mean, sun_mj_m2: sun }).collect();
+            let got = growth(&days, today, GrowthPlace { lat_deg, lon_deg: 0.0, transmission });
+            prop_assert!(got.mean_c_d.is_none_or(f64::is_finite) && got.day_length_h.is_none_or(f64::is_finite));
+            prop_assert!(got.back.is_none_or(|back| back.day > today && back.pickings >= 1));
+        }
+    }
 }

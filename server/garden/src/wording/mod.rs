@@ -1,7 +1,12 @@
 //! Every sentence the program says about the garden, for the page, the terminal and messages alike.
 
+mod counts;
 mod figures;
+mod growth;
 mod openings;
 mod vent;
+mod water;
 
+pub use growth::{go_lightly, part_of_month, speed_words};
 pub use vent::{VentWords, vent_words};
+pub use water::{WaterWords, water_words};

@@ -1,0 +1,84 @@
+//! Growth speed in sentences.
+
+use chrono::Datelike;
+use propstick_agronomy::growth::Speed;
+
+use super::counts::count;
+use crate::advice::Growth;
+
+/// "All but stopped.", "Slow.", "Growing.", or that it is not known.
+pub fn speed_words(growth: &Growth) -> &'static str {
+    match growth.speed {
+        Some(Speed::Stopped) => "Growth has all but stopped.",
+        Some(Speed::Slow) => "Growth is slow.",
+        Some(Speed::Growing) => "Things are growing.",
+        None => "How fast things grow is not known: too few days were measured.",
+    }
+}
+
+/// "Go lightly: about four pickings stand there until growth comes back in mid-February.": what follows a picking hour while things do not grow.
+/// None while they grow.
+pub fn go_lightly(growth: &Growth) -> Option<String> {
+    let back = growth.back?;
+    let when = part_of_month(back.day)?;
+    Some(match back.pickings {
+        1 => format!("Go lightly: about one picking stands there until growth comes back in {when}."),
+        n => format!("Go lightly: about {} pickings stand there until growth comes back in {when}.", count(n)),
+    })
+}
+
+/// "early February", "mid-February", "late February", of a day in days since 1970.
+pub fn part_of_month(day: i64) -> Option<String> {
+    const MONTHS: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    let date = chrono::DateTime::from_timestamp(day.checked_mul(86_400)?, 0)?;
+    let month = MONTHS.get(date.month0() as usize)?;
+    Some(match date.day() {
+        ..=10 => format!("early {month}"),
+        11..=20 => format!("mid-{month}"),
+        _ => format!("late {month}"),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::advice::{GrowthDay, GrowthPlace, growth};
+    use chrono::NaiveDate;
+
+    fn number(y: i32, m: u32, d: u32) -> i64 {
+        NaiveDate::from_ymd_opt(y, m, d).unwrap().and_hms_opt(0, 0, 0).unwrap().and_utc().timestamp() / 86_400
+    }
+
+    #[test]
+    fn parts_of_a_month_are_named() {
+        let parts = [5, 11, 20, 21].map(|day| part_of_month(number(2027, 2, day)).unwrap());
+        assert_eq!(parts, ["early February", "mid-February", "mid-February", "late February"]);
+    }
+
+    #[test]
+    fn four_pickings_stand_there_until_mid_february() {
+        // The advice page, sentence 9: a tunnel at 51° N, asked shortly before Christmas.
+        let today = number(2026, 12, 22);
+        let days: Vec<GrowthDay> =
+            (today - 28..today).map(|day| GrowthDay { day, mean_c: Some(5.5), sun_mj_m2: None }).collect();
+        let got = growth(&days, today, GrowthPlace { lat_deg: 51.0, lon_deg: -3.0, transmission: 0.65 });
+        assert_eq!(speed_words(&got), "Growth has all but stopped.");
+        assert_eq!(
+            go_lightly(&got).unwrap(),
+            "Go lightly: about four pickings stand there until growth comes back in mid-February."
+        );
+    }
+}

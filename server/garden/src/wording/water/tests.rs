@@ -1,0 +1,1 @@
+//! The sentences against the voice of the pages.
