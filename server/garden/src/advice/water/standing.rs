@@ -80,10 +80,7 @@ pub struct Dose {
 ///
 /// The litres are those of the rounded cans or minutes.
 pub fn dose(bed: &WaterBed, mm: f64, in_winter: bool) -> Option<Dose> {
-    let mm = mm.min(if in_winter { l::WINTER_MOST_MM } else { l::ONCE_MOST_MM });
-    if !(mm > 0.0) {
-        return None;
-    }
+    let mm = (mm > 0.0).then(|| mm.min(if in_winter { l::WINTER_MOST_MM } else { l::ONCE_MOST_MM }))?;
     let can_l = bed.can_l.filter(|litres| (1.0..=50.0).contains(litres)).unwrap_or(l::CAN_L);
     let given = bed.at_the_root();
     let gross_l = bed.area_m2.and_then(|m2| given.litres(mm, m2));
