@@ -3,6 +3,7 @@
 pub mod boards;
 pub mod data;
 pub mod expected;
+pub mod frost;
 pub mod program;
 pub mod publisher;
 pub mod recordings;

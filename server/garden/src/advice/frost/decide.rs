@@ -9,7 +9,7 @@ use super::gauge::Gauge;
 use super::limits::{LAY_BEFORE_H, MAY_BEFORE_H};
 use super::outlook::whole;
 use super::question::hours;
-use super::rule::{Clear, Ends, Start, at_leaf, beside_forecast, learned_ends, low_at_gauge};
+use super::rule::{Clear, Low, Start, at_leaf, beside_forecast, by_forecast, learned_low, low_at_gauge};
 use super::{
     FrostAnswer, FrostBy, FrostCrop, FrostDoubt, FrostFigures, FrostOutlook, FrostQuestion, FrostUnknown, Ice,
     NightSpan, Speak,
@@ -35,9 +35,9 @@ pub fn frost(q: &FrostQuestion) -> FrostAnswer {
 fn heard(q: &FrostQuestion, night: NightSpan) -> Option<FrostOutlook> {
     let heard_c = q.forecast?.low_c.filter(|t| (-40.0..=40.0).contains(t))?;
     let clear = told(q).unwrap_or(Clear::unseen(None));
-    let ends = beside_forecast((f64::MIN, f64::MAX), Some(heard_c));
+    let low = by_forecast(heard_c);
     let figures = FrostFigures { heard_c: Some(heard_c), ..FrostFigures::default() };
-    Some(outlook(q, night, Found { gauge_c: ends, by: FrostBy::Heard, clear, figures, doubts: Vec::new() }))
+    Some(outlook(q, night, Found { low, by: FrostBy::Heard, clear, figures, doubts: Vec::new() }))
 }
 
 fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook {
@@ -57,7 +57,7 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
     let mut by = FrostBy::Rule;
     let learned = q.learned.filter(|_| q.now >= night.sunset.plus(2 * HOUR)).and_then(|learned| {
         let dusk = gauge.dusk?;
-        let ends = learned_ends(&learned, dusk.t_c, dusk.dew_c)?;
+        let low = learned_low(&learned, dusk.t_c, dusk.dew_c)?;
         let falls = if q.place.gauge_under.is_some() { falls_to_radiation } else { falls_to_radiation_in_the_open };
         let fell = gauge.afternoon_c.and_then(|warm_c| falls(warm_c, dusk.t_c, q.wind_m_s)) == Some(true);
         if told.is_none() && fell {
@@ -70,15 +70,15 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
                 doubts.push(FrostDoubt::BeyondLearned);
             }
         }
-        Some(ends)
+        Some(low)
     });
-    let mut ends = low_at_gauge(start, clear, learned);
+    let mut low = low_at_gauge(start, clear, learned);
     if learned.is_none() {
-        ends = beside_forecast(ends, q.forecast.and_then(|f| f.low_c));
+        low = beside_forecast(low, q.forecast.and_then(|f| f.low_c));
     }
     // The night's low is no higher than what it has come to already.
     let so_far_c = gauge.lowest_c.unwrap_or(f64::MAX);
-    ends = (ends.0.min(so_far_c), ends.1.min(so_far_c));
+    low = low.at_most(so_far_c);
     let figures = FrostFigures {
         at: Some(gauge.now.at),
         t_c: Some(gauge.now.t_c),
@@ -87,9 +87,9 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
         cooling_c_h: gauge.cooling_c_h,
         heard_c: q.forecast.and_then(|f| f.low_c),
     };
-    let mut outlook = outlook(q, night, Found { gauge_c: ends, by, clear, figures, doubts });
+    let mut outlook = outlook(q, night, Found { low, by, clear, figures, doubts });
     if q.now >= night.sunset.plus(2 * HOUR) {
-        outlook.zero_at = zero_at(q.now, night, &gauge, ends.0);
+        outlook.zero_at = zero_at(q.now, night, &gauge, low.ends.0);
     }
     outlook.ice = ice(&outlook, &gauge);
     outlook
@@ -110,7 +110,7 @@ fn told(q: &FrostQuestion) -> Option<Clear> {
 }
 
 struct Found {
-    gauge_c: Ends,
+    low: Low,
     by: FrostBy,
     clear: Clear,
     figures: FrostFigures,
@@ -119,7 +119,7 @@ struct Found {
 
 fn outlook(q: &FrostQuestion, night: NightSpan, found: Found) -> FrostOutlook {
     let place = &q.place;
-    let leaf = at_leaf(found.gauge_c, found.clear, place.leaf_below_c());
+    let leaf = at_leaf(found.low.ends, found.clear, place.leaf_below_c());
     let gain_c = place.gain_c();
     let leaf_c = (leaf.0 + gain_c, leaf.1 + gain_c);
     let low_c = whole(leaf_c);
@@ -132,7 +132,8 @@ fn outlook(q: &FrostQuestion, night: NightSpan, found: Found) -> FrostOutlook {
     FrostOutlook {
         low_c,
         leaf_c,
-        gauge_c: found.gauge_c,
+        gauge_c: found.low.ends,
+        likely_c: found.low.likely,
         by: found.by,
         when: night.sunrise,
         zero_at: None,

@@ -30,7 +30,7 @@ pub const FALLS_MOST_C: (f64, f64) = (1.5, 1.5);
 /// The same at the least, °C.
 pub const FALLS_LEAST_C: (f64, f64) = (0.0, 1.0);
 /// The widest gap between air and dew point that counts, °C: for one witness, and where a look or the fall of the air says that the sky is clear, too.
-pub const WIDEST_GAP_C: (f64, f64) = (6.0, 10.0);
+pub const WIDEST_GAP_C: (f64, f64) = (5.0, 10.0);
 /// A saturated gauge cannot tell gaps up to this, °C.
 pub const SATURATED_GAP_C: f64 = 1.0;
 /// How much colder than the air leaves get under a clear still sky, °C: in the open, under a cover (climate sheet 5.2: 1 to 3).
@@ -44,6 +44,8 @@ pub const UNFALLEN_CLEAR: f64 = 0.5;
 /// may, how much higher.
 pub const BESIDE_FORECAST_C: (f64, f64, f64, f64) = (4.0, 1.0, 1.0, 3.0);
 
+/// How far above the learned low the upper end lies at least, °C.
+pub const LEARNED_ABOVE_C: f64 = 0.5;
 /// A gauge that falls silent at or below this was near frost, °C (troubles page 21: frost at 3 on the thermometer).
 pub const NEAR_FROST_C: f64 = 4.0;
 /// Share of a night that must be measured for its low to be known.

@@ -16,4 +16,4 @@ pub use decide::frost;
 pub use nights::{NightBeside, NightPast, learn};
 pub use outlook::{FrostAnswer, FrostBy, FrostDoubt, FrostFigures, FrostOutlook, FrostUnknown, Ice, Speak};
 pub use question::{FrostCrop, FrostPlace, FrostQuestion, FrostReading, NightSpan};
-pub use score::{FrostCall, FrostScore, FrostTally, NightCalls};
+pub use score::{ForecastLow, FrostCall, FrostScore, FrostTally, NightCalls};

@@ -90,6 +90,8 @@ pub struct FrostOutlook {
     pub leaf_c: (f64, f64),
     /// Lowest temperature of the air at the gauge, °C: both ends, to be held against what is measured in the morning.
     pub gauge_c: (f64, f64),
+    /// The likeliest low there, °C.
+    pub likely_c: f64,
     /// How it was found.
     pub by: FrostBy,
     /// When it is coldest: sunrise.

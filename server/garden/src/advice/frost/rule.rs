@@ -7,13 +7,34 @@
 use propstick_agronomy::frost::{NightLow, constants as c};
 
 use super::limits::{
-    BESIDE_FORECAST_C, CLOSES_LEAST, CLOSES_MOST, FALLS_LEAST_C, FALLS_MOST_C, SATURATED_GAP_C, UNFALLEN_CLEAR,
-    UNKNOWN_CLEAR, WHOLE_NIGHT_H, WIDEST_GAP_C,
+    BESIDE_FORECAST_C, CLOSES_LEAST, CLOSES_MOST, FALLS_LEAST_C, FALLS_MOST_C, LEARNED_ABOVE_C, SATURATED_GAP_C,
+    UNFALLEN_CLEAR, UNKNOWN_CLEAR, WHOLE_NIGHT_H, WIDEST_GAP_C,
 };
 use crate::record::{Sky, Wet, Wind};
 
 /// Two ends of something, the lower or less first.
 pub type Ends = (f64, f64);
+
+/// A low as it is expected, °C.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Low {
+    /// Both ends.
+    pub ends: Ends,
+    /// The likeliest, between them.
+    pub likely: f64,
+}
+
+impl Low {
+    fn of(ends: Ends, likely: f64) -> Low {
+        let ends = (ends.0, ends.1.max(ends.0));
+        Low { ends, likely: likely.clamp(ends.0, ends.1) }
+    }
+
+    /// No higher than `most_c`.
+    pub fn at_most(self, most_c: f64) -> Low {
+        Low::of((self.ends.0.min(most_c), self.ends.1.min(most_c)), self.likely)
+    }
+}
 
 /// How clear and still a night may turn out, 0 overcast or windy to 1 clear and still.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -76,8 +97,8 @@ pub struct Start {
     pub left_h: f64,
 }
 
-/// The lowest the air at the gauge may get by sunrise, °C: both ends.
-pub fn low_at_gauge(start: Start, clear: Clear, learned: Option<Ends>) -> Ends {
+/// The lowest the air at the gauge gets by sunrise.
+pub fn low_at_gauge(start: Start, clear: Clear, learned: Option<Low>) -> Low {
     let (least, most) = clear.0;
     let share = (start.left_h / WHOLE_NIGHT_H).clamp(0.0, 1.0).sqrt();
     // A wide gap alone is one witness: a broken humidity gauge shows one, too.
@@ -93,14 +114,19 @@ pub fn low_at_gauge(start: Start, clear: Clear, learned: Option<Ends>) -> Ends {
     let overcast = (low(CLOSES_MOST.0, most_gap, FALLS_MOST_C.0), low(CLOSES_LEAST.0, least_gap, FALLS_LEAST_C.0));
     let by_rule = (low(CLOSES_MOST.1, most_gap, FALLS_MOST_C.1), low(CLOSES_LEAST.1, least_gap, FALLS_LEAST_C.1));
     // What clear nights taught stands for the clear end; no clear night is warmer than an overcast one.
-    let clear_night = learned.map_or(by_rule, |(l, h)| (l.max(by_rule.0 - 2.0).min(overcast.0), h.min(overcast.1)));
+    let clear_night = learned.map_or(by_rule, |low| {
+        let (lower, upper) = low.ends;
+        (lower.max(by_rule.0 - 2.0).min(overcast.0), upper.min(overcast.1))
+    });
     let lower = between((overcast.0, clear_night.0), most);
     let upper = between((overcast.1, clear_night.1), least);
-    (lower, upper.max(lower))
+    let middle = |(lower, upper): Ends| 0.5 * (lower + upper);
+    let likely = learned.map_or(middle((lower, upper)), |low| between((middle(overcast), low.likely), middle(clear.0)));
+    Low::of((lower, upper), likely)
 }
 
-/// Both ends of the low that a gauge's own clear nights teach, °C.
-pub fn learned_ends(learned: &NightLow, dusk_c: f64, dusk_dew_c: Option<f64>) -> Option<Ends> {
+/// The low that a gauge's own clear nights teach.
+pub fn learned_low(learned: &NightLow, dusk_c: f64, dusk_dew_c: Option<f64>) -> Option<Low> {
     // Air that is warmer at dusk, or moister, never ends a night colder: nights that taught so were too few.
     if learned.per_dusk <= 0.0 {
         return None;
@@ -108,16 +134,24 @@ pub fn learned_ends(learned: &NightLow, dusk_c: f64, dusk_dew_c: Option<f64>) ->
     let dew_c = dusk_dew_c.filter(|_| learned.per_dew > 0.0);
     let low = learned.low(dusk_c, dew_c)?;
     // 1.5 °C, or twice what the nights themselves left unexplained, where that is more; half of it again beyond what was learned from.
-    let below = (low.low_c - low.warn_c).max(2.0 * learned.residual_c) * if low.beyond { 1.5 } else { 1.0 };
-    Some((low.low_c - below, low.low_c + learned.residual_c.max(0.5) * if low.beyond { 1.5 } else { 1.0 }))
+    let widened = if low.beyond { 1.5 } else { 1.0 };
+    let below = (low.low_c - low.warn_c).max(2.0 * learned.residual_c) * widened;
+    let above = learned.residual_c.max(LEARNED_ABOVE_C) * widened;
+    Some(Low::of((low.low_c - below, low.low_c + above), low.low_c))
 }
 
 /// A range beside the low that was heard for the district: a garden in a hollow is colder than that by so much at most.
-pub fn beside_forecast(low: Ends, heard_c: Option<f64>) -> Ends {
+pub fn beside_forecast(low: Low, heard_c: Option<f64>) -> Low {
     let Some(heard_c) = heard_c.filter(|t| (-40.0..=40.0).contains(t)) else { return low };
     let (lower_most, lower_least, upper_least, upper_most) = BESIDE_FORECAST_C;
-    let lower = low.0.clamp(heard_c - lower_most, heard_c - lower_least);
-    (lower, low.1.clamp(heard_c - upper_least, heard_c + upper_most).max(lower))
+    let lower = low.ends.0.clamp(heard_c - lower_most, heard_c - lower_least);
+    Low::of((lower, low.ends.1.clamp(heard_c - upper_least, heard_c + upper_most)), low.likely)
+}
+
+/// The low that a forecast alone leaves open.
+pub fn by_forecast(heard_c: f64) -> Low {
+    let (lower_most, .., upper_most) = BESIDE_FORECAST_C;
+    Low::of((heard_c - lower_most, heard_c + upper_most), heard_c)
 }
 
 /// From the air at the gauge to the leaves, which a clear sky makes colder by `below` °C.

@@ -10,8 +10,17 @@ use super::{FrostAnswer, NightPast};
 pub struct NightCalls {
     /// When it was first warned of, if it was.
     pub warned_at: Option<Millis>,
-    /// The low at the gauge as it was expected last before three hours after sunset, °C: both ends.
-    pub forecast_c: Option<(f64, f64)>,
+    /// The low at the gauge as it was expected last before three hours after sunset.
+    pub forecast: Option<ForecastLow>,
+}
+
+/// A low at the gauge as it was expected, °C.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ForecastLow {
+    /// Both ends.
+    pub ends_c: (f64, f64),
+    /// The likeliest.
+    pub likely_c: f64,
 }
 
 /// Until so long after sunset the range may still be corrected before it is held against the low, h.
@@ -24,8 +33,8 @@ impl NightCalls {
         if outlook.is_warning() {
             self.warned_at = Some(self.warned_at.map_or(now, |first| first.min(now)));
         }
-        if now < sunset.plus(FORECAST_UNTIL_H * HOUR) || self.forecast_c.is_none() {
-            self.forecast_c = Some(outlook.gauge_c);
+        if now < sunset.plus(FORECAST_UNTIL_H * HOUR) || self.forecast.is_none() {
+            self.forecast = Some(ForecastLow { ends_c: outlook.gauge_c, likely_c: outlook.likely_c });
         }
     }
 }
@@ -73,8 +82,8 @@ pub struct FrostScore {
     pub advice: i64,
     /// The night's low at the gauge, °C.
     pub measured_c: f64,
-    /// The low that was expected there, °C: both ends; none where nothing could be said.
-    pub forecast_c: Option<(f64, f64)>,
+    /// The low that was expected there; none where nothing could be said.
+    pub forecast: Option<ForecastLow>,
     /// The low of the night before: what one would have guessed without any of this, °C.
     pub baseline_c: Option<f64>,
     /// What became of the call.
@@ -103,16 +112,16 @@ impl FrostScore {
         Some(FrostScore {
             advice,
             measured_c: night.low_c?,
-            forecast_c: calls.forecast_c,
+            forecast: calls.forecast,
             baseline_c: before.and_then(|night| night.low_c),
             call,
             scored_at: at,
         })
     }
 
-    /// How far off the middle of the expected range was, °C.
+    /// How far off the expected low was, °C.
     pub fn off_c(&self) -> Option<f64> {
-        self.forecast_c.map(|(lower, upper)| (0.5 * (lower + upper) - self.measured_c).abs())
+        self.forecast.map(|low| (low.likely_c - self.measured_c).abs())
     }
 
     /// How far off the low of the night before was, °C.
@@ -152,7 +161,7 @@ impl FrostTally {
             FrostCall::FalseAlarm => self.false_alarms += 1,
             FrostCall::Quiet => {}
         }
-        if let Some((lower, upper)) = score.forecast_c {
+        if let Some((lower, upper)) = score.forecast.map(|low| low.ends_c) {
             self.expected += 1;
             self.within += usize::from((lower..=upper).contains(&score.measured_c));
         }
@@ -173,7 +182,7 @@ impl FrostTally {
         self.hits + self.false_alarms
     }
 
-    /// Mean distance of the expected range's middle from the low, and of the night before's low from it, °C, over the same nights.
+    /// Mean distance of the expected low from the measured one, and of the night before's low from it, °C, over the same nights.
     pub fn mean_off_c(&self) -> Option<(f64, f64)> {
         let nights = self.compared as f64;
         (self.compared > 0).then(|| (self.off_sum_c / nights, self.baseline_sum_c / nights))
