@@ -3,7 +3,7 @@
 import math
 
 import psychrolib
-from metpy.calc import saturation_vapor_pressure
+from metpy.calc import dewpoint_from_relative_humidity, mixing_ratio_from_relative_humidity, saturation_vapor_pressure, wet_bulb_temperature
 from metpy.units import units
 
 from table import data_rows, libraries, table, text
@@ -77,7 +77,19 @@ def year():
             text(psychrolib.GetTDewPointFromRelHum(t_c, rh_pct / 100), 3),
             text(psychrolib.GetTWetBulbFromRelHum(t_c, rh_pct / 100, pressure_pa), 3),
             text(psychrolib.GetHumRatioFromRelHum(t_c, rh_pct / 100, pressure_pa), 6),
+            *by_metpy(t_c, rh_pct, pressure_pa),
         ]
+
+
+def by_metpy(t_c, rh_pct, pressure_pa):
+    """Dew point, wet bulb, mixing ratio: over water at any temperature."""
+    temperature, share, pressure = t_c * units.degC, rh_pct / 100, pressure_pa * units.Pa
+    dew = dewpoint_from_relative_humidity(temperature, share)
+    return [
+        text(dew.to("degC").magnitude, 3),
+        text(wet_bulb_temperature(pressure, temperature, dew).to("degC").magnitude, 3),
+        text(mixing_ratio_from_relative_humidity(pressure, temperature, share).to("").magnitude, 6),
+    ]
 
 
 def tables():
@@ -117,11 +129,12 @@ def tables():
     yield table(
         "air_year.csv",
         MAKER,
-        one,
+        both,
         [
             "Every 25th hour of 2017 at Valentia, so every hour of the day and every day or two; hours below 0.5 °C are left out, where the library's RH is over ice.",
-            "t_c, rh_pct and pressure (msl) are Met Eireann's, CC BY 4.0, Copyright Met Eireann, source www.met.ie, modified: rows selected. The rest is PsychroLib's.",
+            "t_c, rh_pct and pressure (msl) are Met Eireann's, CC BY 4.0, Copyright Met Eireann, source www.met.ie, modified: rows selected. The rest is PsychroLib's,",
+            "and MetPy's in the columns that name it: its dew point is over water at any temperature, its wet bulb follows a moist adiabat.",
         ],
-        ["time_utc", "t_c", "rh_pct", "pressure_kpa", "e_kpa", "dew_c", "wet_c", "ratio"],
+        ["time_utc", "t_c", "rh_pct", "pressure_kpa", "e_kpa", "dew_c", "wet_c", "ratio", "dew_metpy_c", "wet_metpy_c", "ratio_metpy"],
         year(),
     )

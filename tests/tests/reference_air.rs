@@ -141,15 +141,27 @@ fn air_pressure_agrees_with_the_standard_atmosphere() {
     high.within("pressure from -400 to 5,000 m, per km", 2.5e-3).unwrap();
 }
 
-/// A year of a mild maritime place, every second day or so at another hour.
+/// A year of a mild maritime place, every second day or so at another hour. MetPy has another saturation curve (Ambaum 2020), which its dew point inherits from another
+/// formula still (over water at any temperature), and follows a moist adiabat to its wet bulb.
 #[test]
-fn a_maritime_year_agrees() {
+fn a_maritime_year_agrees_with_two_libraries() {
     let table = Expected::read("air_year.csv").unwrap();
     assert_eq!(table.len(), 349);
     let (mut vapour, mut dew, mut wet, mut ratio) =
         (Worst::default(), Worst::default(), Worst::default(), Worst::default());
+    let (mut metpy_dew, mut metpy_wet, mut metpy_ratio) = (Worst::default(), Worst::default(), Worst::default());
     for row in table.rows() {
         let (t_c, rh_pct, p_kpa) = (given(&row, "t_c"), given(&row, "rh_pct"), given(&row, "pressure_kpa"));
+        let wet_bulb_c = psychro::wet_bulb_c(t_c, rh_pct, p_kpa, Aspirated).unwrap();
+        let ours = psychro::dew_point_c(t_c, rh_pct).unwrap();
+        assert!(ours <= wet_bulb_c && wet_bulb_c <= t_c, "{row}");
+        metpy_dew.take(ours - given(&row, "dew_metpy_c"), row);
+        let above_c = wet_bulb_c - given(&row, "wet_metpy_c");
+        assert!(above_c > -0.02, "{row}: {above_c}");
+        // Of a depression of less than a degree the rounding of the table would be the greater part.
+        metpy_wet.take(above_c / (t_c - given(&row, "wet_metpy_c")).max(1.0), row);
+        let ours = psychro::mixing_ratio_kg_kg(t_c, rh_pct, p_kpa).unwrap();
+        metpy_ratio.take(ours / given(&row, "ratio_metpy") - 1.0, row);
         let e_kpa = psychro::vapour_pressure_kpa(t_c, rh_pct).unwrap();
         vapour.take(e_kpa / given(&row, "e_kpa") - 1.0, row);
         ratio.take(psychro::mixing_ratio_kg_kg(t_c, rh_pct, p_kpa).unwrap() / given(&row, "ratio") - 1.0, row);
@@ -168,4 +180,9 @@ fn a_maritime_year_agrees() {
     ratio.within("mixing ratio of a year", 9e-4).unwrap();
     dew.within("dew or frost point of a year, °C", 0.02).unwrap();
     wet.within("wet bulb of a year, °C", 0.1).unwrap();
+    // 0.02 °C is the climate sheet's (1.2, above 0 °C).
+    metpy_dew.within("dew point of a year against MetPy, °C", 0.05).unwrap();
+    // Another definition: the psychrometer stands above the adiabat by some hundredths of the depression, 0.1 °C where that is 3 °C.
+    metpy_wet.within("wet bulb of a year against MetPy, of the depression", 0.035).unwrap();
+    metpy_ratio.within("mixing ratio of a year against MetPy", 3.5e-3).unwrap();
 }

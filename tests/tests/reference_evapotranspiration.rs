@@ -42,6 +42,26 @@ fn two_libraries_agree_over_a_measured_season_and_an_invented_year() {
     plain.within("put together by hand, mm", 1e-12).unwrap();
 }
 
+/// A whole year at a windy coast, winter with it: the same equation as pyet's, day by day and in the sum.
+#[test]
+fn two_libraries_agree_over_a_whole_maritime_year() {
+    let table = Expected::read("et_year.csv").unwrap();
+    assert_eq!(table.len(), 365);
+    let (mut fao, mut asce, mut sums) = (Worst::default(), Worst::default(), (0.0, 0.0));
+    for row in table.rows() {
+        let n = |column| given(&row, column);
+        let air = DayAir::of_humidities(n("t_min"), n("t_max"), n("rh_min"), n("rh_max")).unwrap();
+        let ours = et::fao56_daily_mm(&air, n("rs"), n("wind"), day_of_year(&row), n("lat"), n("altitude_m")).unwrap();
+        fao.take(ours - n("fao56_mm"), row);
+        asce.take(ours - n("asce_mm"), row);
+        sums = (sums.0 + ours, sums.1 + n("fao56_mm"));
+    }
+    println!("sums {sums:.2?} mm");
+    fao.within("daily of a year against pyet, mm", 1e-3).unwrap();
+    asce.within("daily of a year against refet, mm", 3e-3).unwrap();
+    assert!((sums.0 - sums.1).abs() < 0.05, "{sums:?}");
+}
+
 /// The hours of twenty Irish days in refet's own form; the package takes the sky as clear for long-wave radiation while the sun is below 0.3 rad, and
 /// so does this comparison.
 #[test]
