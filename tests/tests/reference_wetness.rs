@@ -92,13 +92,14 @@ fn default_and_published_estimators_against_the_sensor() {
     let depression = |&(t_c, rh, _): &(f64, f64, f64)| t_c - dew_point_c(t_c, rh).unwrap();
     let read = |triple: Vec<Runs<bool>>| -> Vec<bool> { triple.iter().map(|w| w.read).collect() };
     let while_it_falls = WetRules { watered_ms: HOUR_MS, ..WetRules::UNDER_COVER };
-    let estimators: [(&str, Vec<bool>, f64, f64); 12] = [
+    let estimators: [(&str, Vec<bool>, f64, f64); 13] = [
         ("default", run(|w| w.read), 1.91, -0.53),
         ("default, sensor 3 % low", run(|w| w.low), 2.55, -2.11),
         ("default, sensor 3 % high", run(|w| w.high), 1.95, 0.81),
         ("default, rain counted as watering", read(machine(&hours, &WetRules::UNDER_COVER, 3.0, true)), 1.82, 0.10),
         ("default, rain counted while it falls", read(machine(&hours, &while_it_falls, 3.0, true)), 1.79, -0.21),
         ("90 % (Sentelhas 2008)", air.iter().map(|a| a.1 >= 90.0).collect(), 1.99, -1.03),
+        ("94 % (Gil 2011, a plastic house)", air.iter().map(|a| a.1 >= 94.0).collect(), 3.25, -3.11),
         ("87 %", air.iter().map(|a| a.1 >= 87.0).collect(), 1.86, 0.37),
         ("depression on 2.0, off 3.8 (Gillespie 1993)", with_hysteresis(&air, depression, 2.0, 3.8), 2.29, 1.43),
         ("depression on 1.8, off 2.2 (Rao 1998)", with_hysteresis(&air, depression, 1.8, 2.2), 1.89, -0.10),
@@ -123,6 +124,32 @@ fn default_and_published_estimators_against_the_sensor() {
     let within_two = (0..175).filter(|d| (low[*d].saturating_sub(2)..=high[*d] + 2).contains(&truth[*d])).count();
     println!("measured within low..high on {within} of 175 days, within two hours of it on {within_two}");
     assert_eq!((within, within_two), (100, 160));
+}
+
+/// What a sensor can teach here (wetness sheet 7: an offset of both thresholds for each structure): that which suits May to July best, two points lower, makes August to
+/// October worse. So no offset is learned from one season; with it, too, the aim of 1.5 h is out of reach. Figures by a separate calculation in Python.
+#[test]
+fn offset_learned_from_early_summer_does_not_help_autumn() {
+    let Some(hours) = beet_field_good_period() else { return };
+    let measured = measured_wet(&hours);
+    let halves = |offset_pct: f64| {
+        let rules = WetRules::UNDER_COVER.moved(offset_pct).expect("within what thresholds can be");
+        let called: Vec<bool> = machine(&hours, &rules, 0.0, false).iter().map(|w| w.read).collect();
+        let day = |flags: &[bool]| flags.iter().filter(|f| **f).count() as f64;
+        let off: Vec<f64> = called[12..]
+            .chunks_exact(24)
+            .zip(measured[12..].chunks_exact(24))
+            .map(|(called, measured)| (day(called) - day(measured)).abs())
+            .collect();
+        [&off[..88], &off[88..]].map(|half| half.iter().sum::<f64>() / half.len() as f64)
+    };
+    let all: Vec<(f64, [f64; 2])> = (-3..=3).map(f64::from).map(|offset| (offset, halves(offset))).collect();
+    let best = all.iter().min_by(|a, b| a.1[0].total_cmp(&b.1[0])).unwrap();
+    let default = halves(0.0);
+    println!("best in May to July: {best:.2?}; the default {default:.2?}");
+    assert_eq!(best.0, -2.0);
+    assert!((best.1[0] - 1.716).abs() < 0.02 && (best.1[1] - 2.057).abs() < 0.02, "{best:?}");
+    assert!(best.1[0] < default[0] && best.1[1] > default[1], "{best:?} {default:?}");
 }
 
 /// A depression rule with hysteresis; comparison only (wetness sheet 1.1 b).
