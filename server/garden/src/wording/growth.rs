@@ -27,22 +27,33 @@ pub fn go_lightly(growth: &Growth) -> Option<String> {
     })
 }
 
+/// "The day is 7.9 hours long; ten hours come back on 15 February.": day length, and when ten hours are back where it is shorter.
+pub fn day_length_words(growth: &Growth) -> Option<String> {
+    let hours = growth.day_length_h?;
+    let back = growth.ten_hours_on.and_then(|day| chrono::DateTime::from_timestamp(day.checked_mul(86_400)?, 0));
+    let back = back.and_then(|date| {
+        Some(format!("; ten hours come back on {} {}", date.day(), MONTHS.get(date.month0() as usize)?))
+    });
+    Some(format!("The day is {hours:.1} hours long{}.", back.unwrap_or_default()))
+}
+
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
 /// "early February", "mid-February", "late February", of a day in days since 1970.
 pub fn part_of_month(day: i64) -> Option<String> {
-    const MONTHS: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
     let date = chrono::DateTime::from_timestamp(day.checked_mul(86_400)?, 0)?;
     let month = MONTHS.get(date.month0() as usize)?;
     Some(match date.day() {
@@ -76,6 +87,9 @@ mod tests {
             (today - 28..today).map(|day| GrowthDay { day, mean_c: Some(5.5), sun_mj_m2: None }).collect();
         let got = growth(&days, today, GrowthPlace { lat_deg: 51.0, lon_deg: -3.0, transmission: 0.65 });
         assert_eq!(speed_words(&got), "Growth has all but stopped.");
+        // Wetness sheet 4.2: 7.91 h at 51° N on 21 December; ten hours return on 14 February at 50° N and on 16 at 52° N
+        // (climate sheet 3.3, astral and SPA).
+        assert_eq!(day_length_words(&got).unwrap(), "The day is 7.9 hours long; ten hours come back on 15 February.");
         assert_eq!(
             go_lightly(&got).unwrap(),
             "Go lightly: about four pickings stand there until growth comes back in mid-February."

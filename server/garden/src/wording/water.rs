@@ -115,6 +115,7 @@ impl Voice<'_> {
             WaterRule::WiltedInWet => {
                 format!("Do not water {name}, wilted as it is: the soil is wet. Give it air and shade.")
             }
+            WaterRule::Raining => format!("Nothing to do for {name}: rain is watering it."),
             WaterRule::HardFrost => {
                 format!("No water for {name}: hard frost is heard. Push a finger in again when it is over.")
             }
@@ -193,9 +194,12 @@ impl Voice<'_> {
                 "The air inside is above 90 % humidity and nothing that dries is in sight; a top-up would only feed mould."
             }
             WaterRule::DrySoilOnly => "Nights can still freeze; only dry soil is watered, and early.",
-            WaterRule::FeltDry | WaterRule::FeltMoist | WaterRule::Sum | WaterRule::SumUnknown | WaterRule::NoSoil => {
-                ""
-            }
+            WaterRule::Raining
+            | WaterRule::FeltDry
+            | WaterRule::FeltMoist
+            | WaterRule::Sum
+            | WaterRule::SumUnknown
+            | WaterRule::NoSoil => "",
         };
         let parts = [rule.to_string(), self.sum(), self.finger()];
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
@@ -218,8 +222,8 @@ impl Voice<'_> {
             (low, high) => format!("Some {low:.0} to {high:.0} mm"),
         };
         format!(
-            "{missing} are missing, of {readily:.0} mm the roots reach easily; about {:.1} mm go each day.",
-            used.likely
+            "{missing} are missing, of {readily:.0} mm the roots reach easily; {} go each day.",
+            each_day(used.low, used.high)
         )
     }
 
@@ -297,6 +301,15 @@ fn dose_words(dose: &Dose) -> String {
             format!("about {:.0} litres by drip", (litres / 10.0).round().max(1.0) * 10.0)
         }
         _ => "water it well".to_string(),
+    }
+}
+
+/// "0.2 to 0.5 mm", "less than 0.1 mm".
+fn each_day(low_mm: f64, high_mm: f64) -> String {
+    match (format!("{low_mm:.1}"), format!("{high_mm:.1}")) {
+        (_, high) if high == "0.0" => "less than 0.1 mm".to_string(),
+        (low, high) if low == high => format!("about {low} mm"),
+        (low, high) => format!("{low} to {high} mm"),
     }
 }
 

@@ -1,10 +1,12 @@
 //! What the water of a bed is reckoned from: its soil, roots and crop, and the cover above it.
 
+use propstick_agronomy::light::{self, Layer};
 use propstick_agronomy::water::balance::{self, Given};
 use propstick_agronomy::water::crops;
 use propstick_agronomy::water::soils::{Soil, Texture};
 
 use super::limits as l;
+use crate::model::StructureKind;
 
 /// What stands above a bed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -18,10 +20,31 @@ pub enum Shelter {
 }
 
 impl Shelter {
+    /// What stands above the beds of a structure of that kind.
+    pub const fn of(kind: StructureKind) -> Shelter {
+        match kind {
+            StructureKind::Tunnel | StructureKind::LowTunnel | StructureKind::ColdFrame => Shelter::Film,
+            StructureKind::Fleece => Shelter::Fleece,
+            StructureKind::Outdoors => Shelter::None,
+        }
+    }
+
     /// Whether rain reaches the bed.
     pub const fn lets_rain_in(self) -> bool {
         !matches!(self, Shelter::Film)
     }
+}
+
+/// Share of the outdoor light that reaches a crop in a structure of that kind, 0 to 1, where nobody has measured it (climate sheet 3.5).
+pub fn usual_transmission(kind: StructureKind) -> f64 {
+    let layers: &[Layer] = match kind {
+        StructureKind::Tunnel => &[Layer::Tunnel],
+        StructureKind::LowTunnel => &[Layer::Film],
+        StructureKind::ColdFrame => &[Layer::Glass],
+        StructureKind::Fleece => &[Layer::Fleece17],
+        StructureKind::Outdoors => &[],
+    };
+    light::transmission(layers)
 }
 
 /// A bed as the water fold sees it. What nobody has said is `None`, and the fold then says what is missing.

@@ -28,6 +28,7 @@ pub fn decide_water(q: &WaterQuestion) -> WaterAdvice {
     if verdict == WaterVerdict::Lift {
         advice.again = q.second_lift();
     }
+    advice.look_again = look_again(q, &advice);
     note_missing(q, &mut advice);
     note_cautions(q, &mut advice);
     advice
@@ -53,6 +54,9 @@ fn decided(q: &WaterQuestion) -> (WaterVerdict, WaterRule) {
     }
     if q.lowest_heard_c.is_some_and(|low| low <= l::HARD_FROST_C) && matches!(q.month(), 10..=12 | 1..=4) {
         return (V::Leave, R::HardFrost);
+    }
+    if q.bed.shelter.lets_rain_in() && q.wet == Some(Wet::Rain) {
+        return (V::Leave, R::Raining);
     }
     if q.felt_dry() {
         return (V::Water, R::FeltDry);
@@ -108,6 +112,7 @@ fn bare(q: &WaterQuestion, verdict: WaterVerdict, rule: WaterRule) -> WaterAdvic
         asks_finger: false,
         edges: false,
         again: None,
+        look_again: q.now,
         missing: Vec::new(),
         probe: q.probe_says(),
         doubts: Vec::new(),
@@ -131,20 +136,20 @@ fn dose_of(q: &WaterQuestion, verdict: WaterVerdict, rule: WaterRule) -> Option<
     dose(&q.bed, mm, q.is_winter())
 }
 
-/// The time to act: a morning, by noon with an hour's grace, within the times somebody is there; a hot shut cover at once. From April to September,
-/// where nobody is there of a morning, until two hours before dusk.
+/// The time to act: a morning, by noon with an hour's grace, within the times somebody is there; a hot shut cover, and from April to September what
+/// wilts, at once until eight in the evening. From May to September, where nobody is there of a morning, between five and seven.
 fn when(q: &WaterQuestion, verdict: WaterVerdict, rule: WaterRule) -> Option<(Millis, Millis)> {
     if matches!(verdict, WaterVerdict::Wait | WaterVerdict::Leave) {
         return None;
     }
-    let midnight = q.now.plus(-(q.clock.minute_of_day(q.now) * MINUTE) - q.now.0.rem_euclid(MINUTE));
-    let sunrise = q.sunrise.unwrap_or(midnight.plus(8 * HOUR));
-    if matches!(rule, WaterRule::HotShut | WaterRule::Wilted) && sunrise <= q.now {
-        let rest = (q.now, midnight.plus(20 * HOUR).max(q.now.plus(HOUR)));
-        return q.first_there(&[rest]);
+    let (midnight, sunrise) = (q.midnight(), q.sunrise());
+    let dusk = midnight.plus(l::AT_ONCE_UNTIL_MIN * MINUTE);
+    let at_once = rule == WaterRule::HotShut || (rule == WaterRule::Wilted && matches!(q.month(), 4..=9));
+    if at_once && sunrise <= q.now && q.now < dusk {
+        return q.first_there(&[(q.now, dusk)]);
     }
     let morning = |days: i64| {
-        let from = q.clock.nearest_half_hour(sunrise.plus((24 * days + l::AFTER_SUNRISE_H) * HOUR)).max(q.now);
+        let from = q.morning(days).max(q.now);
         let midnight = midnight.plus(24 * days * HOUR);
         let noon = midnight.plus(l::NOON_MIN * MINUTE);
         let latest = midnight.plus(l::LATEST_MIN * MINUTE);
@@ -153,16 +158,32 @@ fn when(q: &WaterQuestion, verdict: WaterVerdict, rule: WaterRule) -> Option<(Mi
     };
     let waits = rule == WaterRule::FeltDry && q.is_winter() && q.is_dull();
     let mornings: Vec<_> = (if waits { 1 } else { 0 }..=1).filter_map(morning).collect();
-    let evening = (17, 19);
     let late: Vec<_> = (0..=1)
         .filter(|_| matches!(q.month(), 5..=9))
         .map(|days: i64| {
             let at = |hour: i64| midnight.plus((24 * days + hour) * HOUR);
-            (at(evening.0).max(q.now), at(evening.1))
+            (at(l::EVENING_H.0).max(q.now), at(l::EVENING_H.1))
         })
         .filter(|(from, until)| from < until)
         .collect();
     q.first_there(&mornings).or_else(|| q.first_there(&late))
+}
+
+/// When to look again: at the end of the time to act; after days in hand on a morning, in winter when the next finger is due; two hours on where
+/// leaves are frozen; else the next morning.
+fn look_again(q: &WaterQuestion, advice: &WaterAdvice) -> Millis {
+    let next_morning = if q.morning(0) > q.now { q.morning(0) } else { q.morning(1) };
+    match (advice.verdict, advice.when) {
+        (WaterVerdict::Lift, _) => advice.again.unwrap_or(next_morning),
+        (_, Some((_, until))) => until,
+        (WaterVerdict::Wait, None) => {
+            let in_hand = i64::from(advice.days.map_or(0, |(least, _)| least));
+            let to_finger = q.is_winter().then(|| l::FINGER_WINTER_D - q.last_told_d().unwrap_or(l::FINGER_WINTER_D));
+            q.morning(to_finger.unwrap_or(in_hand).clamp(1, l::FINGER_WINTER_D))
+        }
+        _ if advice.rule == WaterRule::Frozen => q.clock.nearest_half_hour(q.now.plus(2 * HOUR)),
+        _ => next_morning,
+    }
 }
 
 fn note_missing(q: &WaterQuestion, advice: &mut WaterAdvice) {
@@ -268,9 +289,27 @@ impl WaterQuestion {
 
     /// Whether the last finger test and the last watering both lie a fortnight back.
     fn finger_is_due(&self) -> bool {
+        self.last_told_d().is_none_or(|days| days >= l::FINGER_WINTER_D)
+    }
+
+    /// Whole days since the last finger test or watering.
+    fn last_told_d(&self) -> Option<i64> {
         let finger = self.last_finger().map(|finger| finger.at_ms);
         let watered = self.standing.and_then(|standing| standing.watered).map(|at| at.0);
-        finger.max(watered).is_none_or(|at_ms| self.age_d(at_ms) >= l::FINGER_WINTER_D)
+        finger.max(watered).map(|at_ms| self.age_d(at_ms))
+    }
+
+    fn midnight(&self) -> Millis {
+        self.now.plus(-(self.clock.minute_of_day(self.now) * MINUTE) - self.now.0.rem_euclid(MINUTE))
+    }
+
+    fn sunrise(&self) -> Millis {
+        self.sunrise.unwrap_or(self.midnight().plus(8 * HOUR))
+    }
+
+    /// When watering begins on the morning `days` ahead.
+    fn morning(&self, days: i64) -> Millis {
+        self.clock.nearest_half_hour(self.sunrise().plus((24 * days + l::AFTER_SUNRISE_H) * HOUR))
     }
 
     /// Whether a late top-up would only feed mould: above 90 % inside and nothing that dries to follow.

@@ -33,6 +33,10 @@ pub const FINGER_WINTER_D: i64 = 14;
 pub const DAYS_MOST: u32 = 28;
 /// No watering begins after this on the garden's clock, minutes: by noon, with an hour's grace.
 pub const LATEST_MIN: i64 = 13 * 60;
+/// What wilts in a hot shut cover is seen to until then, minutes.
+pub const AT_ONCE_UNTIL_MIN: i64 = 20 * 60;
+/// From May to September, where nobody is there of a morning, watering begins and ends at these hours.
+pub const EVENING_H: (i64, i64) = (17, 19);
 /// Watering is to be done by then, minutes.
 pub const NOON_MIN: i64 = 12 * 60;
 /// Watering begins this long after sunrise, h.

@@ -16,7 +16,7 @@ mod told;
 mod verdict;
 
 pub use band::Band;
-pub use bed::{Shelter, WaterBed};
+pub use bed::{Shelter, WaterBed, usual_transmission};
 pub use day::{Site, WaterDay, wanted_mm, wanted_mm_of_season};
 pub use decide::decide_water;
 pub use fold::{Finger, WaterFold};

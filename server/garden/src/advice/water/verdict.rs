@@ -23,6 +23,8 @@ pub struct WaterAdvice {
     pub edges: bool,
     /// When to lift trays a second time.
     pub again: Option<Millis>,
+    /// When to look again: until then the advice stands.
+    pub look_again: Millis,
     /// What nobody has entered that would make it better.
     pub missing: Vec<Missing>,
     /// What a probe says.
@@ -90,6 +92,8 @@ pub enum WaterRule {
     HotShut,
     /// Hard frost is heard.
     HardFrost,
+    /// It rains on the bed.
+    Raining,
     /// A finger found it dry.
     FeltDry,
     /// A finger found it moist or wet.
@@ -119,6 +123,7 @@ impl WaterRule {
             WaterRule::Wilted => "wilted",
             WaterRule::HotShut => "hot_shut",
             WaterRule::HardFrost => "hard_frost",
+            WaterRule::Raining => "raining",
             WaterRule::FeltDry => "felt_dry",
             WaterRule::FeltMoist => "felt_moist",
             WaterRule::DrySoilOnly => "dry_soil_only",

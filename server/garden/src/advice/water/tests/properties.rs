@@ -213,7 +213,8 @@ proptest! {
         if let Some(there) = &q.there {
             prop_assert!(there.iter().any(|(a, b)| *a <= from && until <= *b));
         }
-        let at_once = matches!(got.rule, WaterRule::HotShut | WaterRule::Wilted);
+        prop_assert!(got.look_again > q.now);
+        let at_once = got.rule == WaterRule::HotShut;
         if matches!(q.clock.month(q.now), 10..=12 | 1..=3) && !at_once {
             prop_assert!(q.clock.minute_of_day(from) < 13 * 60 && q.clock.minute_of_day(until) <= 13 * 60);
         }
