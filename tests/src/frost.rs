@@ -1,5 +1,6 @@
 //! Nights of a gauge put to the frost outlook one reading after the other, as the program does, and scored.
 
+use propstick_agronomy::frost::NightLow;
 use propstick_garden::advice::frost::{
     FrostAnswer, FrostPlace, FrostQuestion, FrostReading, FrostScore, FrostTally, NightBeside, NightCalls, NightPast,
     NightSpan, frost, learn,
@@ -17,8 +18,19 @@ pub struct Site<'a> {
     pub lon_deg: f64,
     /// Where it stands.
     pub place: FrostPlace,
-    /// Whether it learns from its own nights as they pass.
-    pub learns: bool,
+    /// What it knows of its nights.
+    pub learning: Learning,
+}
+
+/// What a gauge knows of its nights.
+#[derive(Clone, Copy)]
+pub enum Learning {
+    /// Nothing, ever: the rule alone.
+    Never,
+    /// What its own nights teach as they pass.
+    AsItGoes,
+    /// What other nights of its own have taught.
+    Taught(NightLow),
 }
 
 /// A night with what was said of it.
@@ -42,7 +54,11 @@ impl Site<'_> {
         for day in days {
             let Some(span) = NightSpan::after_noon_of(day, self.lat_deg, self.lon_deg) else { continue };
             let evening = self.between(span.sunset.plus(-7 * HOUR), span.sunrise);
-            let learned = learn(&scored.iter().map(|s| s.past).collect::<Vec<_>>()).filter(|_| self.learns);
+            let learned = match self.learning {
+                Learning::Never => None,
+                Learning::AsItGoes => learn(&scored.iter().map(|s| s.past).collect::<Vec<_>>()),
+                Learning::Taught(learned) => Some(learned),
+            };
             let mut calls = NightCalls::default();
             let mut last = None;
             for (k, reading) in evening.iter().enumerate() {

@@ -7,20 +7,20 @@
 use chrono::Datelike;
 use propstick_garden::advice::frost::{FrostCall, FrostPlace, FrostReading};
 use propstick_tests::data::{csv_rows, reference_file};
-use propstick_tests::frost::{Scored, Site, tally};
+use propstick_tests::frost::{Learning, Scored, Site, tally};
 use propstick_tests::weather::{HOUR_MS, IRELAND, YEAR_2017_MS, ireland_2017};
 use propstick_wire::Millis;
 
 const PLACES: [(f64, f64); 3] = [(51.938, -10.241), (52.298, -6.497), (51.476, -9.428)];
 
 /// The station's nights from October to May, of the winter half of one calendar year: those that begin from January to May and from October on.
-fn nights(station: &str, humid: bool, learns: bool) -> Option<Vec<Scored>> {
+fn nights(station: &str, humid: bool, learning: Learning) -> Option<Vec<Scored>> {
     let (lat_deg, lon_deg) = PLACES[IRELAND.iter().position(|name| *name == station).unwrap()];
     let readings: Vec<FrostReading> = ireland_2017(station)?
         .iter()
         .filter_map(|hour| Some(FrostReading::plain(Millis(hour.from_ms), hour.t_c?, hour.rh_pct.filter(|_| humid))))
         .collect();
-    let site = Site { readings: &readings, lat_deg, lon_deg, place: FrostPlace::default(), learns };
+    let site = Site { readings: &readings, lat_deg, lon_deg, place: FrostPlace::default(), learning };
     let first = YEAR_2017_MS / (24 * HOUR_MS);
     let winter = |night: &Scored| {
         let date = chrono::DateTime::from_timestamp_millis(night.day * 24 * HOUR_MS).unwrap();
@@ -55,7 +55,7 @@ fn say(station: &str, nights: &[Scored]) {
 fn frosts_of_three_stations_are_warned_of_two_hours_ahead_on_fewer_nights_than_by_the_crude_rule() {
     let mut all = Vec::new();
     for station in IRELAND {
-        let Some(nights) = nights(station, true, false) else { return };
+        let Some(nights) = nights(station, true, Learning::Never) else { return };
         say(station, &nights);
         let tally = tally(&nights);
         assert!(3 * tally.warned() <= tally.nights, "{station}: one night in three");
@@ -73,7 +73,7 @@ fn frosts_of_three_stations_are_warned_of_two_hours_ahead_on_fewer_nights_than_b
 /// Johnstown Castle, which the rule's numbers have not seen.
 #[test]
 fn frosts_of_the_station_kept_aside_are_all_warned_of() {
-    let Some(nights) = nights("johnstown-castle", true, false) else { return };
+    let Some(nights) = nights("johnstown-castle", true, Learning::Never) else { return };
     let tally = tally(&nights);
     assert!(tally.frosts() >= 25);
     assert!(40 * tally.misses <= tally.frosts() && 3 * tally.warned() <= tally.nights);
@@ -83,9 +83,9 @@ fn frosts_of_the_station_kept_aside_are_all_warned_of() {
 #[test]
 fn without_humidity_no_frost_is_missed_on_at_most_twice_as_many_warnings() {
     for station in IRELAND {
-        let Some(nights) = nights(station, false, false) else { return };
+        let Some(nights) = nights(station, false, Learning::Never) else { return };
         say(&format!("{station} without humidity"), &nights);
-        let with = tally(&self::nights(station, true, false).unwrap());
+        let with = tally(&self::nights(station, true, Learning::Never).unwrap());
         let without = tally(&nights);
         assert!(40 * without.misses <= without.frosts());
         assert!(without.warned() >= with.warned() && 10 * without.warned() <= 21 * with.warned(), "{station}");
@@ -97,7 +97,7 @@ fn without_humidity_no_frost_is_missed_on_at_most_twice_as_many_warnings() {
 fn learning_its_own_nights_keeps_the_bounds() {
     let mut all = Vec::new();
     for station in IRELAND {
-        let Some(nights) = nights(station, true, true) else { return };
+        let Some(nights) = nights(station, true, Learning::AsItGoes) else { return };
         say(&format!("{station}, learning"), &nights);
         all.extend(nights);
     }
@@ -119,8 +119,13 @@ fn may_nights_inland_are_seldom_warned_of() {
             FrostReading::plain(Millis((16_921 * 24 + h) * HOUR_MS), row[0].parse().unwrap(), row[1].parse().ok())
         })
         .collect();
-    let site =
-        Site { readings: &readings, lat_deg: 52.861, lon_deg: -6.915, place: FrostPlace::default(), learns: false };
+    let site = Site {
+        readings: &readings,
+        lat_deg: 52.861,
+        lon_deg: -6.915,
+        place: FrostPlace::default(),
+        learning: Learning::Never,
+    };
     let nights = site.nights(16_921..16_921 + 32);
     say("oak-park, May", &nights);
     let tally = tally(&nights);

@@ -1,12 +1,12 @@
 //! The outlook of a night, and what is to be said about it at this hour.
 
-use propstick_agronomy::frost::{falls_to_radiation, falls_to_radiation_in_the_open, trend_reaches_h};
+use propstick_agronomy::frost::{NightLow, falls_to_radiation, falls_to_radiation_in_the_open, trend_reaches_h};
 use propstick_agronomy::psychrometrics::frost_point_c;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 
 use super::gauge::Gauge;
-use super::limits::{LAY_BEFORE_H, MAY_BEFORE_H};
+use super::limits::{COVERED_PACE_H, LAY_BEFORE_H, MAY_BEFORE_H};
 use super::outlook::whole;
 use super::question::hours;
 use super::rule::{Clear, Low, Start, at_leaf, beside_forecast, by_forecast, learned_low, low_at_gauge};
@@ -53,20 +53,22 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
         dew_c: gauge.now.dew_c,
         saturated: gauge.now.saturated,
         left_h: hours(night.sunrise.since(gauge.now.at)),
+        covered: q.place.gauge_under.is_some(),
+        passing_c: passing_c(q, night, &gauge),
     };
     let mut by = FrostBy::Rule;
-    let learned = q.learned.filter(|_| q.now >= night.sunset.plus(2 * HOUR)).and_then(|learned| {
-        let dusk = gauge.dusk?;
-        let low = learned_low(&learned, dusk.t_c, dusk.dew_c)?;
+    let learned = q.learned.and_then(|learned| {
+        let dusk = Dusk::of(q.now, night, &gauge)?;
+        let low = dusk.learned_low(&learned)?;
         let falls = if q.place.gauge_under.is_some() { falls_to_radiation } else { falls_to_radiation_in_the_open };
-        let fell = gauge.afternoon_c.and_then(|warm_c| falls(warm_c, dusk.t_c, q.wind_m_s)) == Some(true);
-        if told.is_none() && fell {
+        let fell = |warm_c| dusk.is_read && falls(warm_c, dusk.t_c.1, q.wind_m_s) == Some(true);
+        if told.is_none() && gauge.afternoon_c.is_some_and(fell) {
             // The nights learned from were chosen so: what came of the sky afterwards is in their own spread.
             clear = Clear((1.0, 1.0));
         }
         if clear.0.1 >= CLEAR_FROM {
             by = FrostBy::Learned { nights: learned.nights };
-            if learned.low(dusk.t_c, None)?.beyond {
+            if learned.low(dusk.t_c.0, None)?.beyond {
                 doubts.push(FrostDoubt::BeyondLearned);
             }
         }
@@ -93,6 +95,42 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
     }
     outlook.ice = ice(&outlook, &gauge);
     outlook
+}
+
+/// The air two hours after sunset.
+struct Dusk {
+    /// Temperature, °C: both ends.
+    t_c: (f64, f64),
+    dew_c: Option<f64>,
+    /// It was read, and is not expected.
+    is_read: bool,
+}
+
+impl Dusk {
+    /// As it was read; from an hour before sunset on as it is expected to be, between what it is now and what the present pace makes of it.
+    fn of(now: Millis, night: NightSpan, gauge: &Gauge) -> Option<Dusk> {
+        let to_dusk_h = hours(night.sunset.since(now)) + c::DUSK_AFTER_H.value;
+        if to_dusk_h <= 0.0 {
+            return gauge.dusk.map(|dusk| Dusk { t_c: (dusk.t_c, dusk.t_c), dew_c: dusk.dew_c, is_read: true });
+        }
+        let falls_c = gauge.cooling_c_h?.max(0.0) * to_dusk_h;
+        let soon = to_dusk_h <= LAY_BEFORE_H + c::DUSK_AFTER_H.value;
+        let t_c = (gauge.now.t_c - falls_c, gauge.now.t_c);
+        soon.then_some(Dusk { t_c, dew_c: gauge.now.dew_c, is_read: false })
+    }
+
+    fn learned_low(&self, learned: &NightLow) -> Option<Low> {
+        let (colder, warmer) =
+            (learned_low(learned, self.t_c.0, self.dew_c)?, learned_low(learned, self.t_c.1, self.dew_c)?);
+        Some(Low { ends: (colder.ends.0, warmer.ends.1), likely: 0.5 * (colder.likely + warmer.likely) })
+    }
+}
+
+/// Under a cover, what of the air's warmth is still the afternoon's, °C: an hour or so of its present pace of cooling, until two hours after sunset.
+fn passing_c(q: &FrostQuestion, night: NightSpan, gauge: &Gauge) -> f64 {
+    let to_dusk_h = hours(night.sunset.plus(2 * HOUR).since(q.now)).clamp(0.0, COVERED_PACE_H);
+    let pace = gauge.cooling_c_h.filter(|_| q.place.gauge_under.is_some()).unwrap_or(0.0);
+    (pace * to_dusk_h).max(0.0)
 }
 
 /// From here on a night is more clear and still than not.

@@ -33,6 +33,10 @@ pub const FALLS_LEAST_C: (f64, f64) = (0.0, 1.0);
 pub const WIDEST_GAP_C: (f64, f64) = (5.0, 10.0);
 /// A saturated gauge cannot tell gaps up to this, °C.
 pub const SATURATED_GAP_C: f64 = 1.0;
+/// Under a cover the dew point is no brake: it falls as vapour freezes out on the film. The gap counts as at least this for the lower end, °C.
+pub const COVERED_GAP_C: f64 = 4.0;
+/// Under a cover the sun's warmth of the afternoon goes within two hours of sunset: until then so much of the present pace of cooling is carried on, h.
+pub const COVERED_PACE_H: f64 = 1.0;
 /// How much colder than the air leaves get under a clear still sky, °C: in the open, under a cover (climate sheet 5.2: 1 to 3).
 pub const LEAF_BELOW_C: (f64, f64) = (2.0, 1.0);
 
@@ -40,6 +44,8 @@ pub const LEAF_BELOW_C: (f64, f64) = (2.0, 1.0);
 pub const UNKNOWN_CLEAR: f64 = 0.7;
 /// The same where the air has not fallen since the afternoon.
 pub const UNFALLEN_CLEAR: f64 = 0.5;
+/// The same at the least, where the air has fallen by twice what shows a clear night, or more.
+pub const FALLEN_CLEAR: f64 = 0.6;
 /// A garden's low beside a forecast low as heard, °C: how much lower the lower end may lie at most and must at least, how much lower the upper end
 /// may, how much higher.
 pub const BESIDE_FORECAST_C: (f64, f64, f64, f64) = (4.0, 1.0, 1.0, 3.0);

@@ -7,8 +7,8 @@
 use propstick_agronomy::frost::{NightLow, constants as c};
 
 use super::limits::{
-    BESIDE_FORECAST_C, CLOSES_LEAST, CLOSES_MOST, FALLS_LEAST_C, FALLS_MOST_C, LEARNED_ABOVE_C, SATURATED_GAP_C,
-    UNFALLEN_CLEAR, UNKNOWN_CLEAR, WHOLE_NIGHT_H, WIDEST_GAP_C,
+    BESIDE_FORECAST_C, CLOSES_LEAST, CLOSES_MOST, COVERED_GAP_C, FALLEN_CLEAR, FALLS_LEAST_C, FALLS_MOST_C,
+    LEARNED_ABOVE_C, SATURATED_GAP_C, UNFALLEN_CLEAR, UNKNOWN_CLEAR, WHOLE_NIGHT_H, WIDEST_GAP_C,
 };
 use crate::record::{Sky, Wet, Wind};
 
@@ -66,7 +66,8 @@ impl Clear {
     /// share of the fall that shows a clear night, from 0.
     pub fn unseen(fall_shown: Option<f64>) -> Clear {
         let most = fall_shown.map_or(UNKNOWN_CLEAR, |share| between((UNFALLEN_CLEAR, 1.0), share.clamp(0.0, 1.0)));
-        Clear((0.0, most))
+        let least = fall_shown.map_or(0.0, |share| FALLEN_CLEAR * (share - 1.0).clamp(0.0, 1.0));
+        Clear((least, most))
     }
 
     /// What two tellers agree on: the mean of both.
@@ -95,31 +96,39 @@ pub struct Start {
     pub saturated: bool,
     /// To sunrise, h.
     pub left_h: f64,
+    /// Whether the gauge is under a cover.
+    pub covered: bool,
+    /// What of the air's warmth is still the afternoon's and will be gone soon, °C, 0 and more.
+    pub passing_c: f64,
 }
 
 /// The lowest the air at the gauge gets by sunrise.
 pub fn low_at_gauge(start: Start, clear: Clear, learned: Option<Low>) -> Low {
-    let (least, most) = clear.0;
+    let (least_clear, most_clear) = clear.0;
     let share = (start.left_h / WHOLE_NIGHT_H).clamp(0.0, 1.0).sqrt();
     // A wide gap alone is one witness: a broken humidity gauge shows one, too.
-    let second = ((most - UNKNOWN_CLEAR) / (1.0 - UNKNOWN_CLEAR)).clamp(0.0, 1.0);
+    let second = ((most_clear - UNKNOWN_CLEAR) / (1.0 - UNKNOWN_CLEAR)).clamp(0.0, 1.0);
     let widest = between(WIDEST_GAP_C, second);
-    let gap = |unknown: f64, saturated: f64| {
-        let gap = start.dew_c.map_or(unknown, |dew_c| start.t_c - dew_c);
-        gap.max(if start.saturated { saturated } else { 0.0 }).clamp(0.0, widest)
+    let known_gap = |from_c: f64| start.dew_c.map(|dew_c| from_c - dew_c);
+    let hidden = match (start.covered, start.saturated) {
+        (true, _) => COVERED_GAP_C,
+        (false, true) => SATURATED_GAP_C,
+        (false, false) => 0.0,
     };
-    let low = |closes: f64, gap: f64, falls: f64| start.t_c - share * (closes * gap + falls);
-    let most_gap = gap(widest, SATURATED_GAP_C);
-    let least_gap = gap(0.0, 0.0);
-    let overcast = (low(CLOSES_MOST.0, most_gap, FALLS_MOST_C.0), low(CLOSES_LEAST.0, least_gap, FALLS_LEAST_C.0));
-    let by_rule = (low(CLOSES_MOST.1, most_gap, FALLS_MOST_C.1), low(CLOSES_LEAST.1, least_gap, FALLS_LEAST_C.1));
+    let from_c = start.t_c - start.passing_c.max(0.0);
+    let most_gap = known_gap(from_c).unwrap_or(widest).max(hidden).clamp(0.0, widest);
+    let least_gap = known_gap(start.t_c).unwrap_or(0.0).clamp(0.0, widest);
+    let most = |closes: f64, falls_c: f64| from_c - share * (closes * most_gap + falls_c);
+    let least = |closes: f64, falls_c: f64| start.t_c - share * (closes * least_gap + falls_c);
+    let overcast = (most(CLOSES_MOST.0, FALLS_MOST_C.0), least(CLOSES_LEAST.0, FALLS_LEAST_C.0));
+    let by_rule = (most(CLOSES_MOST.1, FALLS_MOST_C.1), least(CLOSES_LEAST.1, FALLS_LEAST_C.1));
     // What clear nights taught stands for the clear end; no clear night is warmer than an overcast one.
     let clear_night = learned.map_or(by_rule, |low| {
         let (lower, upper) = low.ends;
         (lower.max(by_rule.0 - 2.0).min(overcast.0), upper.min(overcast.1))
     });
-    let lower = between((overcast.0, clear_night.0), most);
-    let upper = between((overcast.1, clear_night.1), least);
+    let lower = between((overcast.0, clear_night.0), most_clear);
+    let upper = between((overcast.1, clear_night.1), least_clear);
     let middle = |(lower, upper): Ends| 0.5 * (lower + upper);
     let likely = learned.map_or(middle((lower, upper)), |low| between((middle(overcast), low.likely), middle(clear.0)));
     Low::of((lower, upper), likely)
