@@ -25,17 +25,6 @@ pub enum Suggestion {
     Lost(Lost),
 }
 
-impl Suggestion {
-    /// How the file would be read, if that is known.
-    pub fn how(&self) -> Option<How> {
-        match self {
-            Suggestion::Ours(form, _) => Some(How::Ours(*form)),
-            Suggestion::Understood(proposal, _) => Some(How::Mapping(Box::new(proposal.mapping.clone()))),
-            Suggestion::Open(_) | Suggestion::Lost(_) => None,
-        }
-    }
-}
-
 /// Looks at a file and says what is made of it. Nothing is stored.
 ///
 /// # Errors
