@@ -25,6 +25,19 @@ pub fn wind(m_s: f64) -> String {
     format!("{} m/s", rounded(m_s, 0))
 }
 
+/// A whole number with commas between its thousands, as sentences have it.
+pub fn grouped(number: u64) -> String {
+    let digits = number.to_string();
+    let mut grouped = String::with_capacity(digits.len() + digits.len() / 3);
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    grouped
+}
+
 fn rounded(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     let zero = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
@@ -83,5 +96,13 @@ mod tests {
         assert_eq!(since(summer, now.plus(-2 * HOUR), now), "since 09:00");
         assert_eq!(since(summer, now.plus(-12 * HOUR), now), "since 23:00 yesterday");
         assert_eq!(since(summer, now.plus(-72 * HOUR), now), "for 3 days");
+    }
+
+    #[test]
+    fn grouped_by_thousands() {
+        assert_eq!(
+            [0, 12, 999, 1000, 12_026, 1_234_567].map(grouped),
+            ["0", "12", "999", "1,000", "12,026", "1,234,567"]
+        );
     }
 }

@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use chrono_tz::Tz;
 use propstick_garden::instant::to_rfc3339;
 use propstick_garden::model::Garden;
+use propstick_garden::wording::grouped;
 use serde_json::{Value, json};
 
 use super::super::Failed;
@@ -247,7 +248,7 @@ pub(super) fn list(data: &Path, as_json: bool) -> Result<(), Failed> {
             _ => "nothing left".to_owned(),
         };
         let zone = o.zone.as_deref().map_or(String::new(), |zone| format!(", times read in {zone}"));
-        let (readings, made_at) = (super::show::counted(o.readings), to_rfc3339(o.made_at));
+        let (readings, made_at) = (grouped(o.readings), to_rfc3339(o.made_at));
         say!("{:>4}  {}: {readings} readings, {span}{zone}; taken in {made_at}", o.id, o.label);
         say!("      {}", o.devices.join(", "));
     }

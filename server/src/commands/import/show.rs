@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use propstick_garden::table::propose::{Lost, Proposal};
+use propstick_garden::wording::grouped;
 use serde_json::Value;
 
 /// Kinds of things set aside that are shown.
@@ -48,9 +49,9 @@ pub(super) fn found(path: &Path, report: &Value, tense: Tense) {
     say!(
         "{}: {} of {} rows {verb}, {} readings",
         path.display(),
-        counted(n("rows_read")),
-        counted(n("rows")),
-        counted(n("readings"))
+        grouped(n("rows_read")),
+        grouped(n("rows")),
+        grouped(n("readings"))
     );
     for s in list(report, "series") {
         let text = |key: &str| s[key].as_str().unwrap_or("").to_owned();
@@ -61,13 +62,13 @@ pub(super) fn found(path: &Path, report: &Value, tense: Tense) {
         let gaps = match s["gaps"].as_u64().unwrap_or(0) {
             0 => "no gap".to_owned(),
             1 => "1 gap".to_owned(),
-            more => format!("{} gaps", counted(more)),
+            more => format!("{} gaps", grouped(more)),
         };
         say!(
             "  {} {}{kind}: {} readings, {} to {} {}, {} to {}, {gaps}",
             text("device"),
             text("channel"),
-            counted(s["n"].as_u64().unwrap_or(0)),
+            grouped(s["n"].as_u64().unwrap_or(0)),
             number(&s["min"]),
             number(&s["max"]),
             unit(&text("unit")),
@@ -81,7 +82,7 @@ pub(super) fn found(path: &Path, report: &Value, tense: Tense) {
         let example = a["example"].as_str().filter(|e| !e.is_empty()).map(|e| format!(": {e:?}")).unwrap_or_default();
         say!(
             "  set aside: {} x {}{what} (first in line {}{example})",
-            counted(a["times"].as_u64().unwrap_or(0)),
+            grouped(a["times"].as_u64().unwrap_or(0)),
             a["why"].as_str().unwrap_or(""),
             a["first_line"].as_u64().unwrap_or(0)
         );
@@ -106,24 +107,24 @@ pub(super) fn taken(path: &Path, taken: &Value, with_report: bool) {
     let stored = &taken["stored"];
     let n = |key: &str| stored[key].as_u64().unwrap_or(0);
     if n("twice_same") > 0 {
-        say!("  {} readings stand in the file twice with the same value; once is enough", counted(n("twice_same")));
+        say!("  {} readings stand in the file twice with the same value; once is enough", grouped(n("twice_same")));
     }
     if n("twice_other") > 0 {
         say!(
             "  {} instants have two values in the file: the smaller counts, the other is kept beside it",
-            counted(n("twice_other"))
+            grouped(n("twice_other"))
         );
     }
     if n("known_same") > 0 {
-        say!("  {} readings were known already: they add nothing", counted(n("known_same")));
+        say!("  {} readings were known already: they add nothing", grouped(n("known_same")));
     }
     if n("known_other") > 0 {
-        say!("  {} readings contradict what was known: what came first counts", counted(n("known_other")));
+        say!("  {} readings contradict what was known: what came first counts", grouped(n("known_other")));
     }
     let id = taken["id"].as_i64().unwrap_or(0);
     say!(
         "Taken in as import {id}, {} readings. To take all of it back: propstick import --take-back {id}",
-        counted(n("readings"))
+        grouped(n("readings"))
     );
 }
 
@@ -167,8 +168,8 @@ fn with_line(says: &str, times: u64, first_line: u64) -> String {
     match (times, first_line) {
         (0 | 1, 0) => says.to_owned(),
         (0 | 1, line) => format!("{says} (line {line})"),
-        (times, 0) => format!("{says} ({} times)", counted(times)),
-        (times, line) => format!("{says} ({} times, first in line {line})", counted(times)),
+        (times, 0) => format!("{says} ({} times)", grouped(times)),
+        (times, line) => format!("{says} ({} times, first in line {line})", grouped(times)),
     }
 }
 
@@ -197,27 +198,9 @@ fn list<'a>(of: &'a Value, key: &str) -> &'a [Value] {
     of[key].as_array().map_or(&[], Vec::as_slice)
 }
 
-/// A count with its thousands parted by a comma.
-pub(super) fn counted(n: u64) -> String {
-    let digits = n.to_string();
-    let mut text = String::new();
-    for (k, digit) in digits.chars().enumerate() {
-        if k > 0 && (digits.len() - k).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn counts_are_read_by_the_thousand() {
-        assert_eq!([0, 12, 123, 1_234, 1_234_567].map(counted), ["0", "12", "123", "1,234", "1,234,567"]);
-    }
 
     #[test]
     fn oddity_says_how_often_and_where_first() {

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::context::Context;
-use super::encoding::grouped;
 use super::file::File;
 use super::order::FoundOrder;
 use super::steps::Steps;
@@ -11,6 +10,7 @@ use super::times::Way;
 use super::zone::{self, Decided};
 use super::{Because, Outcome, Proposal, Question, fields, spoken_separator};
 use crate::table::{Caution, Clock, Decimal, FileDevice, FileMapping, Source, TimeColumns, TimeForm};
+use crate::wording::grouped;
 
 /// Puts the parts of a proposal together.
 pub(super) struct Assembly<'a, S: ?Sized> {

@@ -1,8 +1,8 @@
 //! Units that the numbers themselves tell, where only one can be meant.
 
+use crate::wording::grouped;
 use propstick_wire::Quantity;
 
-use super::encoding::grouped;
 use super::survey::Seen;
 use super::units::spoken;
 

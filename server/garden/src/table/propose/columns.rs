@@ -1,10 +1,10 @@
 //! What one column is: its quantity and its unit, why it is left out, or what has to be asked.
 
+use crate::wording::grouped;
 use propstick_wire::Quantity;
 
 use super::Question;
 use super::by_values::{self, ByValues};
-use super::encoding::grouped;
 use super::fields::Facts;
 use super::meaning::{Meaning, meaning};
 use super::survey::MOST_COLUMNS;

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use chrono_tz::Tz;
 use propstick_agronomy::psychrometrics::{absolute_humidity_g_m3, dew_point_c, vpd_kpa};
 
-use super::encoding::grouped;
 use super::order::FoundOrder;
 use super::rivals::Rival;
 use super::steps::Steps;
@@ -14,6 +13,7 @@ use super::zone::Evidence;
 use crate::table::cells::Row;
 use crate::table::stamp::DAY_MS;
 use crate::table::{Caution, Decimal, number};
+use crate::wording::grouped;
 
 /// So many rows are kept for each comparison with a derived column.
 const MOST_WITNESSED: usize = 1024;

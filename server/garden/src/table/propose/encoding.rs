@@ -3,6 +3,7 @@
 use std::ops::ControlFlow;
 
 use crate::table::{Encoding, Source};
+use crate::wording::grouped;
 
 /// What all bytes say of the encoding.
 #[derive(Clone, Debug, PartialEq)]
@@ -168,19 +169,6 @@ fn beyond_ascii(text: &[u8]) -> u64 {
     text.iter().filter(|byte| !byte.is_ascii()).count() as u64
 }
 
-/// A whole number with commas between its thousands, as sentences have it.
-pub(super) fn grouped(number: u64) -> String {
-    let digits = number.to_string();
-    let mut grouped = String::with_capacity(digits.len() + digits.len() / 3);
-    for (place, digit) in digits.chars().enumerate() {
-        if place > 0 && (digits.len() - place).is_multiple_of(3) {
-            grouped.push(',');
-        }
-        grouped.push(digit);
-    }
-    grouped
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -243,13 +231,5 @@ mod tests {
         );
         assert!(of(b"PK\x03\x04\x14\x00").not_text.unwrap().contains("save the table in it as CSV"));
         assert_eq!(of(b"a,b\n1,2\n").not_text, None);
-    }
-
-    #[test]
-    fn grouped_by_thousands() {
-        assert_eq!(
-            [0, 12, 999, 1000, 12_026, 1_234_567].map(grouped),
-            ["0", "12", "999", "1,000", "12,026", "1,234,567"]
-        );
     }
 }

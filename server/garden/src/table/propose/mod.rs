@@ -25,6 +25,7 @@ mod zone;
 #[cfg(test)]
 mod tests;
 
+use crate::wording::grouped;
 use std::collections::BTreeMap;
 
 use chrono_tz::Tz;
@@ -33,7 +34,6 @@ use serde::Serialize;
 
 use self::assembly::Assembly;
 use self::context::Context;
-use self::encoding::grouped;
 use self::file::{File, headings};
 use self::order::FoundOrder;
 use super::{Caution, Clock, FileMapping, Order, Source, Stamp};

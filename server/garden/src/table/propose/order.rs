@@ -1,9 +1,9 @@
 //! In which order day, month and year stand: by all rows and by their steps.
 
-use super::encoding::grouped;
 use super::steps::Steps;
 use crate::table::Order;
 use crate::table::stamp::DAY_MS;
+use crate::wording::grouped;
 
 /// How the rows go on with the date read in one order, or in either by the step.
 #[derive(Clone, Debug, Default)]

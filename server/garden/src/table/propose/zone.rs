@@ -6,11 +6,11 @@ use chrono_tz::Tz;
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
-use super::encoding::grouped;
 use super::steps::Steps;
 use crate::instant::to_rfc3339;
 use crate::table::Clock;
 use crate::table::clock::{Change, Changes};
+use crate::wording::grouped;
 
 /// The clock that a header or a title line names: a zone such as `Europe/Rome`, an offset such as `GMT+01:00`, or UTC.
 pub(super) fn named(text: &str) -> Option<Clock> {
