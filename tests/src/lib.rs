@@ -4,6 +4,8 @@ pub mod boards;
 pub mod data;
 pub mod expected;
 pub mod frost;
+pub mod gardens;
+pub mod lots;
 pub mod program;
 pub mod publisher;
 pub mod recordings;

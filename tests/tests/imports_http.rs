@@ -4,6 +4,7 @@
 
 use std::path::Path;
 
+use propstick_tests::gardens::UNDER_THE_ASH;
 use propstick_tests::program::{Running, program};
 use propstick_tests::stores;
 use serde_json::{Value, json};
@@ -11,27 +12,6 @@ use serde_json::{Value, json};
 /// Three readings of a logger that says everything but its zone; one row is short, one has no time. Invented.
 const FILE: &str = "\u{feff}Zeit;Temperatur (°C);Luftfeuchte (%)\r\n14.01.2026 09:00;4,5;91\r\n14.01.2026 09:10;4,6;90,5\r\n\
     14.01.2026 09:20;4,7\r\nEnde;;\r\n14.01.2026 09:30;4,9;90\r\n";
-
-const GARDEN: &str = r#"
-[garden]
-name = "Under the ash"
-lat = 52.0
-lon = -8.0
-zone = "Europe/Dublin"
-[[structure]]
-slug = "tunnel"
-kind = "tunnel"
-name = "Tunnel"
-[[spot]]
-slug = "tunnel-air"
-structure = "tunnel"
-role = "air"
-[[placement]]
-device = "urn:propstick:ash"
-channels = ["air-temperature", "air-humidity"]
-spot = "tunnel-air"
-from = "2020-01-01T00:00:00Z"
-"#;
 
 struct Sent {
     status: u16,
@@ -69,7 +49,7 @@ fn start(folder: &Path) -> Option<Running> {
     let program = program()?;
     let garden = folder.join("garden.toml");
     let config = folder.join("propstick.toml");
-    std::fs::write(&garden, GARDEN).unwrap();
+    std::fs::write(&garden, UNDER_THE_ASH).unwrap();
     std::fs::write(&config, "[web]\nlisten = \"127.0.0.1:0\"\n[mqtt]\nlisten = \"127.0.0.1:0\"\n").unwrap();
     let data = folder.join("data");
     let text = |p: &Path| p.to_str().unwrap().to_owned();

@@ -16,6 +16,7 @@ use propstick::web::Views;
 use propstick_garden::fold::DayKind;
 use propstick_garden::model::{Garden, parse_garden};
 use propstick_garden::took::{DeviceKind, Facts, RawReading, SeriesKey, SeriesKind, Took};
+use propstick_tests::lots::Lot;
 use propstick_tests::program::quick_folder;
 use propstick_tests::stores::{self, difference};
 use propstick_wire::Millis;
@@ -426,17 +427,4 @@ fn open(path: &Path) -> (Ledger, Engine) {
 
 fn garden() -> Garden {
     parse_garden(GARDEN).unwrap()
-}
-
-/// Draws lots: splitmix64.
-struct Lot(u64);
-
-impl Lot {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) % n.max(1) as u64) as usize
-    }
 }

@@ -24,6 +24,7 @@ use std::time::Duration;
 use propstick::transport::embedded::{Config, Embedded};
 use propstick::transport::topic::Interest;
 use propstick::transport::{RoadEvent, Stop, Transport};
+use propstick_tests::lots::Lot;
 use propstick_wire::Millis;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
@@ -99,7 +100,7 @@ async fn prop_broker_under_mutated_packets_lives_and_serves_others() {
 
 /// Connects, says something bent, closes its half, and listens until the broker has closed the other. Whether it was let in.
 async fn bother(broker: SocketAddr, version: u8, seed: u64, n: u64) -> bool {
-    let mut chance = Chance(seed ^ (n << 8) ^ u64::from(version));
+    let mut chance = Lot(seed ^ (n << 8) ^ u64::from(version));
     let bytes = conversation(version, n, &mut chance);
     let mut stream = within("connecting", TcpStream::connect(broker)).await.unwrap();
     let _ = within("writing", stream.write_all(&bytes)).await;
@@ -111,19 +112,19 @@ async fn bother(broker: SocketAddr, version: u8, seed: u64, n: u64) -> bool {
 }
 
 /// A sound introduction or none, a few sound packets, and one or two bent ones among them.
-fn conversation(version: u8, n: u64, chance: &mut Chance) -> Vec<u8> {
+fn conversation(version: u8, n: u64, chance: &mut Lot) -> Vec<u8> {
     let mut client = Hello::new(version, &format!("bent {n}"));
-    if chance.of(2) == 0 {
-        client = client.will(&branch(BOARD, "state"), "gone", chance.of(2) == 0);
+    if chance.below(2) == 0 {
+        client = client.will(&branch(BOARD, "state"), "gone", chance.below(2) == 0);
     }
-    client.lasting = chance.of(3) == 0;
+    client.lasting = chance.below(3) == 0;
     let sound = sound_packets(version);
     let mut packets = vec![client.packet()];
-    packets.extend((0..chance.of(4)).map(|_| chance.one_of(&sound).clone()));
+    packets.extend((0..chance.below(4)).map(|_| chance.one_of(&sound).clone()));
     // Most keep their introduction, so that what follows is looked at.
-    let first = usize::from(packets.len() > 1 && chance.of(5) > 0);
-    for _ in 0..=chance.of(2) {
-        let at = first + chance.of(packets.len() - first);
+    let first = usize::from(packets.len() > 1 && chance.below(5) > 0);
+    for _ in 0..=chance.below(2) {
+        let at = first + chance.below(packets.len() - first);
         let other = chance.one_of(&sound).clone();
         bend(&mut packets[at], &other, chance);
     }
@@ -163,46 +164,24 @@ fn sound_packets(version: u8) -> Vec<Vec<u8>> {
 }
 
 /// One random change.
-fn bend(bytes: &mut Vec<u8>, other: &[u8], chance: &mut Chance) {
-    let at = chance.of(bytes.len());
-    match chance.of(9) {
-        0 => bytes[at] ^= 1 << chance.of(8),
+fn bend(bytes: &mut Vec<u8>, other: &[u8], chance: &mut Lot) {
+    let at = chance.below(bytes.len());
+    match chance.below(9) {
+        0 => bytes[at] ^= 1 << chance.below(8),
         1 => bytes[at] = *chance.one_of(&[0, 1, 0x7F, 0x80, 0xFF]),
-        2 => bytes.insert(at, u8::try_from(chance.of(256)).unwrap()),
+        2 => bytes.insert(at, u8::try_from(chance.below(256)).unwrap()),
         3 => drop(bytes.remove(at)),
         4 => bytes.truncate(at),
         5 => bytes.extend_from_within(at..),
         // The length that the packet claims.
-        6 if bytes.len() > 1 => bytes[1] = u8::try_from(chance.of(256)).unwrap(),
+        6 if bytes.len() > 1 => bytes[1] = u8::try_from(chance.below(256)).unwrap(),
         7 => bytes.truncate(at + 1),
         _ => {
             bytes.truncate(at);
-            bytes.extend(&other[chance.of(other.len())..]);
+            bytes.extend(&other[chance.below(other.len())..]);
         }
     }
     if bytes.is_empty() {
-        bytes.push(u8::try_from(chance.of(256)).unwrap());
-    }
-}
-
-/// Numbers that look random and come again with the same seed (SplitMix64: Steele, Lea and Flood 2014, figure 16).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        mixed ^ (mixed >> 31)
-    }
-
-    /// From 0 to below `end`.
-    fn of(&mut self, end: usize) -> usize {
-        usize::try_from(self.next() % u64::try_from(end.max(1)).unwrap()).unwrap()
-    }
-
-    fn one_of<'a, T>(&mut self, all: &'a [T]) -> &'a T {
-        &all[self.of(all.len())]
+        bytes.push(u8::try_from(chance.below(256)).unwrap());
     }
 }

@@ -14,29 +14,9 @@ mod page;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 
+use propstick_tests::gardens::UNDER_THE_ASH;
 use propstick_tests::program::{Running, program, run, told};
 use serde_json::Value;
-
-const GARDEN: &str = r#"
-[garden]
-name = "Under the ash"
-lat = 52.0
-lon = -8.0
-zone = "Europe/Dublin"
-[[structure]]
-slug = "tunnel"
-kind = "tunnel"
-name = "Tunnel"
-[[spot]]
-slug = "tunnel-air"
-structure = "tunnel"
-role = "air"
-[[placement]]
-device = "urn:propstick:ash"
-channels = ["air-temperature", "air-humidity", "rain"]
-spot = "tunnel-air"
-from = "2020-01-01T00:00:00Z"
-"#;
 
 /// A folder with a garden, and files in it.
 pub struct Place {
@@ -48,7 +28,7 @@ impl Place {
     /// None where the program is not built.
     pub fn new() -> Option<Place> {
         let place = Place { program: program()?, dir: tempfile::tempdir().unwrap() };
-        place.write("garden.toml", GARDEN.as_bytes());
+        place.write("garden.toml", UNDER_THE_ASH.as_bytes());
         place.write("propstick.toml", b"[web]\nlisten = \"127.0.0.1:0\"\n[mqtt]\nlisten = \"127.0.0.1:0\"\n");
         place.serve().stop();
         Some(place)

@@ -18,6 +18,7 @@ use std::time::{Duration, Instant};
 
 use propstick::engine::{Command, Input, Pace};
 use propstick::house::Opened;
+use propstick_tests::lots::Lot;
 use propstick_tests::program::{Running, program};
 use propstick_tests::recordings::{GARDEN, MAPPING};
 use propstick_tests::stores::{self, difference};
@@ -238,21 +239,4 @@ impl Kept {
 
 fn seed_of_the_clock() -> u64 {
     std::time::UNIX_EPOCH.elapsed().unwrap().as_nanos() as u64
-}
-
-/// Draws lots: splitmix64.
-struct Lot(u64);
-
-impl Lot {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    fn below(&mut self, n: usize) -> usize {
-        (self.next() % n.max(1) as u64) as usize
-    }
 }
