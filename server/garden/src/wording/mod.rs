@@ -9,6 +9,5 @@ mod water;
 
 pub use figures::grouped;
 pub use growth::{day_length_words, go_lightly, part_of_month, speed_words};
-pub use growth::{go_lightly, part_of_month, speed_words};
 pub use vent::{VentWords, vent_words};
 pub use water::{WaterWords, water_words};
