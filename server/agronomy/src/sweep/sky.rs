@@ -5,7 +5,7 @@ use crate::coverage::Sample;
 use crate::degree_days::integrated::{of_hours, of_samples};
 use crate::degree_days::{Cutoff, DayRange, DegreeDays, Limits, Method};
 use crate::frost::critical::Hardiness;
-use crate::frost::{Night, NightLow, falls_to_radiation, trend_c};
+use crate::frost::{Night, NightLow, falls_to_radiation, falls_to_radiation_in_the_open, trend_c, trend_reaches_h};
 use crate::sun::{self, DayLength, ShortDays, SunDay, fao56};
 use crate::{growth, light};
 use alloc::format;
@@ -152,5 +152,13 @@ pub(super) const ROWS: &[Row] = &[
     Row("frost/regression.rs: trend_c", Refuses, |w| format!("{:?}", trend_c(w.n(), w.n(), w.n(), w.n()))),
     Row("frost/regression.rs: falls_to_radiation", Refuses, |w| {
         format!("{:?}", falls_to_radiation(w.n(), w.n(), w.option()))
+    }),
+    Row("frost/regression.rs: falls_to_radiation_in_the_open", Refuses, |w| {
+        format!("{:?}", falls_to_radiation_in_the_open(w.n(), w.n(), w.option()))
+    }),
+    Row("frost/regression.rs: trend_reaches_h", Refuses, |w| {
+        let (dusk_c, low_c) = if w.flag() { (w.n(), w.n()) } else { (w.between(0.0, 10.0), w.between(-10.0, 2.0)) };
+        let night_h = if w.flag() { w.n() } else { 15.0 };
+        format!("{:?}", trend_reaches_h(dusk_c, low_c, night_h, w.n()))
     }),
 ];
