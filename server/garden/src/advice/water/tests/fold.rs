@@ -200,3 +200,45 @@ fn doses_are_rounded_to_what_thirty_percent_deserves() {
     assert_eq!((line.minutes, line.litres), (None, Some(96.0)));
     assert_eq!((dose(&by_can(), 0.0, false), dose(&by_can(), f64::NAN, false)), (None, None));
 }
+
+#[test]
+fn what_reached_the_roots_at_the_most_counts_in_the_low_run_and_at_the_least_in_the_high_one() {
+    let bed = lettuce();
+    let mut fold = short_of(&bed, 10.0);
+    let reached = BedEvent::Watered(Some(Band { low: 3.0, likely: 4.0, high: 5.0 }));
+    fold.take(&bed, SITE, &wanting(&bed, 9, 0.0), &[Told { at: at(2027, 1, 10, 10, 0), what: reached }]);
+    assert_eq!(fold.missing_mm, Band { low: 5.0, likely: 6.0, high: 7.0 });
+}
+
+#[test]
+fn use_to_come_is_that_of_the_last_known_days_and_of_the_season_where_too_few_are() {
+    let bed = lettuce();
+    let mut fold = short_of(&bed, 0.0);
+    let used =
+        |fold: &WaterFold, day: i64| fold.standing(&bed, SITE, &unknown(day), &[], unknown(day).from).unwrap().use_mm_d;
+    for (day, mm) in [(0, 9.0), (1, 1.0), (2, 2.0), (3, 3.0), (4, 4.0), (5, 5.0), (6, 6.0), (7, 7.0)] {
+        fold.take(&bed, SITE, &wanting(&bed, day, 0.5 * mm), &[]);
+    }
+    // The mean of 0.5 to 3.5, the first day left behind; ±39 %.
+    near(used(&fold, 8).likely, 2.0, 1e-9);
+    near(used(&fold, 8).high, 2.0 * 1.3905, 1e-3);
+    for day in 8..13 {
+        fold.take(&bed, SITE, &unknown(day), &[]);
+    }
+    // Two known days are too few: an average day of the season, by half and double.
+    let season = used(&fold, 13);
+    near(season.likely, wanted_mm_of_season(&bed, SITE, unknown(13).day).likely, 1e-12);
+    assert_eq!((season.low, season.high), (season.likely / 2.0, season.likely * 2.0));
+}
+
+#[test]
+fn dry_finger_before_a_little_water_is_not_news_when_the_bed_is_dry_again() {
+    let bed = lettuce();
+    let mut fold = short_of(&bed, 5.0);
+    let told = [felt(at(2027, 1, 10, 9, 0), Feel::Dry), watered(at(2027, 1, 10, 10, 0), 1.0)];
+    for day in 9..15 {
+        fold.take(&bed, SITE, &wanting(&bed, day, 1.0), if day == 9 { &told } else { &[] });
+    }
+    let standing = fold.standing(&bed, SITE, &unknown(15), &[], unknown(15).from).unwrap();
+    assert!(standing.is_short() && !standing.felt_dry(), "{standing:?}");
+}

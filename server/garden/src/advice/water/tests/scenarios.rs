@@ -243,6 +243,21 @@ fn dry_in_winter_is_watered_on_the_next_bright_morning_whatever_the_humidity() {
 }
 
 #[test]
+fn winter_gives_no_more_than_is_missing_at_the_least() {
+    // Climate sheet 4.5: from November to February never over Dr. Roots of 10 cm: 3.6 mm within easy reach, 4 to 5.5 missing.
+    let mut q = with(on(1, 20, 9, 30), 6.0, Some(80.0));
+    q.bed.roots_m = Some(0.10);
+    standing(&mut q, (4.0, 5.5), 0.3, Some((Feel::Dry, 1)));
+    let got = decide_water(&q);
+    assert_eq!((got.verdict, got.dose.unwrap().mm), (WaterVerdict::Water, 4.0));
+    // In June it is what most likely is missing.
+    let mut june = with(on(6, 20, 9, 30), 16.0, Some(80.0));
+    june.bed.roots_m = Some(0.10);
+    standing(&mut june, (4.0, 5.5), 1.0, Some((Feel::Dry, 1)));
+    assert_eq!(decide_water(&june).dose.unwrap().mm, 4.75);
+}
+
+#[test]
 fn winter_asks_for_a_finger_fortnightly() {
     let mut q = with(on(1, 20, 9, 30), 6.0, Some(80.0));
     for (finger, wanted) in [(13, WaterVerdict::Wait), (14, WaterVerdict::Feel), (30, WaterVerdict::Feel)] {
