@@ -35,15 +35,17 @@ fn onion_severity(t_c: f64, wet_h: f64) -> f64 {
 /// for at least "moderate".
 #[test]
 fn grey_mould_row_asks_for_about_what_the_grape_equation_does() {
-    for (wet_h, t_c, logit) in [
-        (4.0, 20.0, -1.6371),
-        (8.0, 15.0, -0.9750),
-        (12.0, 15.0, -0.1385),
-        (12.0, 20.0, 0.3845),
-        (16.0, 20.0, 1.3952),
-        (24.0, 12.0, 0.8730),
+    for (wet_h, t_c, logit, share) in [
+        (4.0, 20.0, -1.6371, 0.1629),
+        (8.0, 15.0, -0.9750, 0.2739),
+        (12.0, 15.0, -0.1385, 0.4654),
+        (12.0, 20.0, 0.3845, 0.5949),
+        (16.0, 20.0, 1.3952, 0.8014),
+        (24.0, 12.0, 0.8730, 0.7054),
     ] {
-        close(grape_logit_broome_1995(wet_h, t_c), logit);
+        let ours = grape_logit_broome_1995(wet_h, t_c);
+        close(ours, logit);
+        close(1.0 / (1.0 + (-ours).exp()), share);
     }
     let row = Disease::GreyMould.row();
     for t_c in [12.0, 15.0, 18.0, 20.0] {

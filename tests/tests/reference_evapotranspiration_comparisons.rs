@@ -102,6 +102,26 @@ fn radiation_fit_of_a_plastic_house_lies_in_our_band() {
     }
 }
 
+/// Climate sheet 4.3 c: a canopy's transpiration after Baille, Baille and Laury 1994, W/m², with the sheet's first guesses A 0.3, B 20 by day, k 0.64; from memory there.
+#[test]
+fn transpiration_of_a_canopy_is_no_more_than_the_air_and_light_under_cover_ask_for() {
+    let canopy = |sun_w: f64, deficit_kpa: f64, leaf_area: f64| {
+        0.3 * (1.0 - (-0.64 * leaf_area).exp()) * sun_w + 20.0 * leaf_area * deficit_kpa
+    };
+    for (sun_w, deficit_kpa, leaf_area, watts) in
+        [(300.0, 1.0, 2.5, 121.83), (0.0, 0.2, 2.5, 10.0), (100.0, 0.4, 1.0, 22.18)]
+    {
+        close(canopy(sun_w, deficit_kpa, leaf_area), watts, 0.01);
+    }
+    close(121.83 * 3_600.0 / 2.45e6, 0.179, 0.001);
+    // Eleven hours of 300 W/m² (11.9 MJ) at a mean deficit of 1 kPa: what a full canopy gives off lies in our band for the day.
+    let air = DayAir::of_mean_humidity(14.0, 26.0, 60.0).unwrap();
+    let ours = under_cover_mm_d(&air, Some(11.88), 11.88, CoverSky::DryFilm, 50.0).unwrap();
+    let theirs = canopy(300.0, 1.0, 2.5) * 11.0 * 3_600.0 / 2.45e6;
+    println!("canopy {theirs:.2} mm, ours {:.2} to {:.2} mm", ours.low_mm_d, ours.high_mm_d);
+    assert!((ours.low_mm_d..=ours.high_mm_d).contains(&theirs));
+}
+
 /// Climate sheet 6.1: steady rise `(1 - E) tau I / (U w_c + rho cp q)`, with U 6.2, w_c 1.8. The tunnel model, left alone long enough with no soil to warm, must come to the
 /// same.
 #[test]

@@ -191,6 +191,11 @@ fn discriminant_kim_2002(t_c: f64, rh_pct: f64, w: f64, d: f64) -> Option<f64> {
 /// Wetness sheet 1.1 d, CHECK [derived]: the comparison is the sheet's, and in still air it calls far too much wet.
 #[test]
 fn tree_of_kim_2002_gives_the_sheets_values() {
+    for (t_c, rh, depression) in
+        [(15.0, 95.0, 0.794), (15.0, 85.0, 2.499), (15.0, 75.0, 4.391), (5.0, 82.0, 2.810), (5.0, 78.0, 3.508)]
+    {
+        assert!((t_c - dew_point_c(t_c, rh).unwrap() - depression).abs() <= 0.000_51, "{t_c} {rh}");
+    }
     for (t_c, rh, w, c) in [
         (15.0, 95.0, 1.0, 16.2233),
         (15.0, 85.0, 1.0, 14.4331),

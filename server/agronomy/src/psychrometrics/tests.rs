@@ -34,6 +34,44 @@ fn saturation_of_the_table_of_1_1_is_reproduced() {
 }
 
 #[test]
+fn saturation_agrees_with_iapws_and_stays_within_what_wmo_differs() {
+    // Climate sheet 1.1: IAPWS-97 over water and IAPWS ice [library: iapws 1.5.5]; eq 11 is within 0.06 % of ASHRAE, which is within 0.02 % of it.
+    for (t_c, iapws) in [
+        (0.0, 0.61121),
+        (5.0, 0.87257),
+        (10.0, 1.22818),
+        (15.0, 1.70574),
+        (20.0, 2.33921),
+        (25.0, 3.16975),
+        (30.0, 4.24669),
+    ] {
+        close(saturation_vapour_pressure_kpa(t_c), iapws, 9e-4 * iapws);
+    }
+    for (t_c, ice) in [(-20.0, 0.10324), (-10.0, 0.25987), (-5.0, 0.40174)] {
+        close(saturation_over_ice_kpa(t_c), ice, 3e-4 * ice);
+    }
+    // WMO-8's water form stands above eq 11 in the cold and below it in the warm: do not mix them.
+    for (t_c, wmo) in [(-20.0, 0.12597), (-10.0, 0.28703), (-5.0, 0.42218)] {
+        assert!((0.002..0.012).contains(&(wmo / saturation_kpa(t_c) - 1.0)), "{t_c}");
+    }
+    for (t_c, wmo) in
+        [(5.0, 0.87174), (10.0, 1.22603), (15.0, 1.70167), (20.0, 2.33260), (25.0, 3.16006), (30.0, 4.23372)]
+    {
+        assert!((-0.003..-0.0005).contains(&(wmo / saturation_kpa(t_c) - 1.0)), "{t_c}");
+    }
+    // Dew points by WMO-8, sheet 1.2: within 0.02 °C of ours all the same, but for the first, whose humidity is low.
+    for (t_c, rh_pct, wmo_c, within) in [
+        (20.0, 50.0, 9.255, 0.02),
+        (10.0, 90.0, 8.434, 0.01),
+        (5.0, 95.0, 4.265, 0.01),
+        (30.0, 40.0, 14.925, 0.01),
+        (0.0, 80.0, -3.040, 0.02),
+    ] {
+        close(dew_point_c(t_c, rh_pct), wmo_c, within);
+    }
+}
+
+#[test]
 fn saturation_of_fao_56_examples_is_reproduced() {
     // [published: FAO-56 ex 3, ex 4]
     close(saturation_vapour_pressure_kpa(15.0), 1.705, 0.0005);
@@ -95,6 +133,18 @@ fn dew_and_frost_points_of_the_table_of_1_2_are_reproduced() {
 #[test]
 fn dew_points_of_the_wetness_sheet_are_reproduced() {
     // Wetness sheet 0.1 [derived].
+    for (t_c, e_kpa) in [(0.0, 0.6108), (5.0, 0.8723), (10.0, 1.2280), (15.0, 1.7053), (20.0, 2.3383), (25.0, 3.1678)] {
+        close(saturation_vapour_pressure_kpa(t_c), e_kpa, 0.000_051);
+    }
+    // Wetness sheet 1.3 and 3.4 [derived].
+    close(dew_point_c(8.0, 85.0), 5.64, 0.005);
+    close(vapour_pressure_kpa(10.0, 95.0), 1.1666, 0.000_051);
+    close(vapour_pressure_kpa(6.0, 92.0), 0.8603, 0.000_051);
+    // Climate sheet 4.1: gamma of 2 m and 100 m, Delta at 16.9 °C (FAO-56 ex 17 and 18), to a unit of the last digit.
+    for (altitude_m, gamma) in [(2.0, 0.0674), (100.0, 0.0666)] {
+        close(pressure_at_altitude_kpa(altitude_m).and_then(psychrometric_constant_kpa_per_c), gamma, 0.000_1);
+    }
+    close(saturation_slope_kpa_per_c(16.9), 0.122, 0.0005);
     close(dew_point_c(10.0, 90.0), 8.4376, 1e-4);
     close(dew_point_c(20.0, 80.0), 16.4451, 1e-4);
     close(dew_point_c(8.0, 92.0), 6.7818, 1e-4);

@@ -139,20 +139,34 @@ fn short_days_south_of_the_equator_lie_in_june() {
 
 #[test]
 fn day_lengths_of_the_wetness_sheet_4_2_are_met() {
-    // Wetness sheet 4.2 [derived, with FAO-56's declination], geometric hours.
+    // Wetness sheet 4.2 [derived, with FAO-56's declination]: hours to -0.833°, geometric hours, R_a at 50, 51 and 52° N.
     let rows = [
-        (11, 15, [(50.0, 8.73), (51.0, 8.61), (52.0, 8.47)]),
-        (12, 21, [(50.0, 7.85), (51.0, 7.69), (52.0, 7.51)]),
-        (1, 15, [(50.0, 8.33), (51.0, 8.18), (52.0, 8.03)]),
-        (2, 15, [(50.0, 9.84), (51.0, 9.76), (52.0, 9.67)]),
+        (11, 15, [(8.93, 8.73, 10.17), (8.81, 8.61, 9.57), (8.68, 8.47, 8.97)]),
+        (12, 21, [(8.07, 7.85, 7.44), (7.91, 7.69, 6.86), (7.74, 7.51, 6.29)]),
+        (1, 15, [(8.53, 8.33, 8.89), (8.40, 8.18, 8.29), (8.25, 8.03, 7.70)]),
+        (2, 1, [(9.26, 9.07, 11.44), (9.16, 8.96, 10.83), (9.04, 8.84, 10.22)]),
+        (2, 15, [(10.02, 9.84, 14.45), (9.94, 9.76, 13.84), (9.86, 9.67, 13.23)]),
+        (3, 1, [(10.86, 10.68, 18.12), (10.82, 10.63, 17.54), (10.77, 10.58, 16.95)]),
     ];
     for (month, day, places) in rows {
         let number = days_since_1970(2026, month, day).unwrap();
-        for (lat, geometric) in places {
+        for (lat, (apparent, geometric, above)) in [50.0, 51.0, 52.0].into_iter().zip(places) {
             let hours = DayLength::Fao56.seconds(number, lat, 0.0).unwrap() / 3_600.0;
             assert!((hours - geometric).abs() <= 0.006, "{month} {lat}: {hours}");
+            let got = fao56::extraterrestrial_day_mj_m2(lat, day_of_year(number).unwrap()).unwrap();
+            assert!((got - above).abs() <= 0.006, "{month} {lat}: {got}");
+            // Its day to -0.833° has FAO-56's crude declination: as far off the true one as its geometric day is (climate sheet 3.3: up to 20 min).
+            let hours_of = |length: DayLength| length.seconds(number, lat, 0.0).unwrap() / 3_600.0;
+            let (true_apparent, off) = (hours_of(DayLength::Apparent), hours_of(DayLength::Geometric) - geometric);
+            assert!(
+                (true_apparent - apparent - off).abs() <= 0.02 && off.abs() < 0.34,
+                "{month} {lat}: {true_apparent}"
+            );
         }
     }
+    // FAO-56 examples 8 and 9, recomputed there.
+    assert!((fao56::extraterrestrial_day_mj_m2(-20.0, 246).unwrap() - 32.194).abs() < 0.000_6);
+    assert!((fao56::daylight_hours(-20.0, 246).unwrap() - 11.666).abs() < 0.000_6);
 }
 
 #[test]
@@ -204,6 +218,34 @@ fn periods_of_a_day_add_up_to_the_day() {
     assert_eq!(fao56::extraterrestrial_day_mj_m2(52.0, 0), None);
     assert_eq!(fao56::extraterrestrial_day_mj_m2(52.0, 367), None);
     assert_eq!(fao56::daylight_hours(f64::NAN, 20), None);
+}
+
+#[test]
+fn radiation_above_the_air_of_3_4_agrees_with_the_library_and_overstates_clear_winter_days() {
+    // Climate sheet 3.4: R_a by FAO-56 eq 21 and by pvlib 0.16.1, R_so by eq 37 at 50 m, Haurwitz and Ineichen (turbidity 3.0), MJ/m² d.
+    for (lat, month, day, fao, library, clear, haurwitz, ineichen) in [
+        (50.0, 12, 21, 7.445, 7.451, 5.59, 4.37, 3.80),
+        (52.0, 12, 21, 6.288, 6.293, 4.72, 3.57, 3.02),
+        (55.0, 12, 21, 4.621, 4.624, 3.47, 2.44, 1.95),
+        (58.0, 12, 21, 3.066, 3.067, 2.30, 1.44, 1.06),
+        (52.0, 10, 25, 13.103, 13.813, 9.84, 9.06, 8.32),
+        (52.0, 2, 15, 13.231, 13.657, 9.94, 8.82, 8.18),
+        (52.0, 3, 21, 23.041, 23.518, 17.30, 16.32, 15.65),
+        (52.0, 6, 21, 41.695, 41.680, 31.31, 31.22, 29.69),
+    ] {
+        let day_number = days_since_1970(2026, month, day).unwrap();
+        let above = fao56::extraterrestrial_day_mj_m2(lat, day_of_year(day_number).unwrap()).unwrap();
+        assert!((above - fao).abs() <= 0.0006, "{lat} {day}.{month}.: {above}");
+        // FAO-56's declination is crude: right at the solstices, 2 to 5 % short between them.
+        assert!((-0.055..0.001).contains(&(above / library - 1.0)), "{lat} {day}.{month}.: {above}");
+        let so = crate::evapotranspiration::clear_day_mj_m2(above, 50.0).unwrap();
+        assert!((so - clear).abs() <= 0.006, "{lat} {day}.{month}.: {so}");
+        let ours = clear_sky_day_mj_m2(day_number, lat, 0.0).unwrap();
+        assert!((ours / haurwitz - 1.0).abs() <= 0.01 && ours > ineichen, "{lat} {day}.{month}.: {ours}");
+        if month == 12 {
+            assert!((1.27..1.61).contains(&(so / ours)), "28 to 60 % too much: {}", so / ours);
+        }
+    }
 }
 
 #[test]
