@@ -2,12 +2,14 @@
 
 mod counts;
 mod figures;
+mod frost;
 mod growth;
 mod openings;
 mod vent;
 mod water;
 
 pub use figures::grouped;
+pub use frost::{Fleece, FrostHere, FrostWords, frost_tally_words, frost_words};
 pub use growth::{day_length_words, go_lightly, part_of_month, speed_words};
 pub use vent::{VentWords, vent_words};
 pub use water::{WaterWords, water_words};

@@ -173,6 +173,7 @@ fn outlook(q: &FrostQuestion, night: NightSpan, found: Found) -> FrostOutlook {
         gauge_c: found.low.ends,
         likely_c: found.low.likely,
         by: found.by,
+        night,
         when: night.sunrise,
         zero_at: None,
         speak: if f64::from(low_c.0) <= limit_c { hour_to_speak(q.now, night) } else { Speak::Nothing },
@@ -212,7 +213,8 @@ fn zero_at(now: Millis, night: NightSpan, gauge: &Gauge, lower_c: f64) -> Option
 
 /// Hoar where the leaves come down to the frost point of the air, black frost where not even the lower end does.
 fn ice(outlook: &FrostOutlook, gauge: &Gauge) -> Option<Ice> {
-    let frost_point = frost_point_c(gauge.now.t_c, gauge.now.rh_pct?)?;
+    // Air whose dew point is above 0 wets the leaves before it freezes them.
+    let frost_point = frost_point_c(gauge.now.t_c, gauge.now.rh_pct?).or(gauge.now.dew_c)?;
     let (lower, upper) = outlook.leaf_c;
     if !outlook.may_freeze() {
         None

@@ -17,3 +17,6 @@ pub use nights::{NightBeside, NightPast, learn};
 pub use outlook::{FrostAnswer, FrostBy, FrostDoubt, FrostFigures, FrostOutlook, FrostUnknown, Ice, Speak};
 pub use question::{FrostCrop, FrostPlace, FrostQuestion, FrostReading, NightSpan};
 pub use score::{ForecastLow, FrostCall, FrostScore, FrostTally, NightCalls};
+
+#[cfg(test)]
+pub(crate) mod tests;

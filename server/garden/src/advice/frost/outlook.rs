@@ -2,7 +2,7 @@
 
 use propstick_wire::Millis;
 
-use super::FrostCrop;
+use super::{FrostCrop, NightSpan};
 
 /// What can be said of the night.
 #[derive(Clone, Debug, PartialEq)]
@@ -94,6 +94,8 @@ pub struct FrostOutlook {
     pub likely_c: f64,
     /// How it was found.
     pub by: FrostBy,
+    /// The night.
+    pub night: NightSpan,
     /// When it is coldest: sunrise.
     pub when: Millis,
     /// When the air at the gauge could reach 0 °C if it goes on so; only from two hours after sunset, and where it lies ahead and before sunrise.
