@@ -1,7 +1,7 @@
 //! The night's frost in sentences.
 
 use propstick_wire::Millis;
-use propstick_wire::millis::{HOUR, MINUTE};
+use propstick_wire::millis::HOUR;
 
 use super::figures::{degrees, since, time};
 use crate::advice::LocalClock;
@@ -31,6 +31,8 @@ pub struct FrostHere<'a> {
     pub clock: LocalClock,
     /// The instant it is said at.
     pub now: Millis,
+    /// Whether it is dark: then nobody is sent out.
+    pub dark: bool,
 }
 
 /// The fleece of a place.
@@ -55,7 +57,10 @@ pub fn frost_words(answer: &FrostAnswer, here: FrostHere<'_>) -> FrostWords {
             (voice.with_heard(early, heard.as_ref()), heard.as_ref())
         }
     };
-    let doubts: Vec<&str> = outlook.map(|o| o.doubts.iter().map(|d| doubt(*d)).collect()).unwrap_or_default();
+    // An open sky matters only where it could freeze.
+    let matters = |o: &FrostOutlook, d: &FrostDoubt| *d != FrostDoubt::NoSky || o.is_warning() || o.may_freeze();
+    let doubts_of = |o: &FrostOutlook| o.doubts.iter().filter(|d| matters(o, d)).map(|d| doubt(*d)).collect();
+    let doubts: Vec<&str> = outlook.map(doubts_of).unwrap_or_default();
     FrostWords {
         say,
         because: outlook.map(|o| voice.because(o)).unwrap_or_default(),
@@ -124,7 +129,7 @@ impl Voice<'_> {
     fn act(&self, o: &FrostOutlook, leaves: &str) -> String {
         let what = endangered(o);
         let sure = o.clear || o.will_freeze();
-        let dark = self.here.now >= o.night.sunset.plus(30 * MINUTE);
+        let dark = self.here.dark;
         let lay_at = time(self.here.clock, o.night.sunset.plus(-HOUR));
         match (self.here.fleece, o.speak) {
             (Fleece::On, _) => format!("Leave the fleece on: {leaves}."),
@@ -176,9 +181,7 @@ impl Voice<'_> {
         }
         match o.by {
             FrostBy::Learned { nights } => parts.push(format!("It goes by {nights} clear nights of this gauge.")),
-            FrostBy::Rule => {
-                parts.push("It goes by rule: this gauge's own clear nights do not tell it yet.".to_string())
-            }
+            FrostBy::Rule => parts.push("It goes by rule, not by this gauge's own clear nights.".to_string()),
             FrostBy::Heard => parts.push("It goes by the forecast alone.".to_string()),
         }
         match o.ice {
@@ -194,7 +197,7 @@ impl Voice<'_> {
         if o.speak == Speak::Nothing {
             return all;
         }
-        if self.here.now >= o.night.sunset.plus(30 * MINUTE) {
+        if self.here.dark {
             all.push("Nobody goes out in dark ice or wind.".to_string());
         }
         if o.may_freeze() {
@@ -227,13 +230,18 @@ impl Voice<'_> {
         if heard.is_some() {
             return self.with_heard(state, heard);
         }
+        if self.here.dark {
+            return format!("{state} Leave what is covered as it is, and look in the morning before you touch a leaf.");
+        }
         format!("{state} Go by the window: a clear still evening means cover what is tender before dark.")
     }
 
     fn with_heard(&self, state: String, heard: Option<&FrostOutlook>) -> String {
         let Some(o) = heard else { return state };
         let low = o.figures.heard_c.map(|low_c| whole(low_c.round() as i32)).unwrap_or_default();
-        if o.is_warning() && self.here.fleece == Fleece::On {
+        if o.is_warning() && self.here.dark {
+            format!("{state} A low of {low} is heard for tonight: leave what is covered as it is.")
+        } else if o.is_warning() && self.here.fleece == Fleece::On {
             format!("{state} A low of {low} is heard for tonight: leave the fleece on all the same.")
         } else if o.is_warning() {
             format!("{state} A low of {low} is heard for tonight: cover {} before dark all the same.", endangered(o))
