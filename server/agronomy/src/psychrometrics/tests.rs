@@ -415,4 +415,27 @@ proptest! {
         prop_assert!(absolute_humidity_g_m3(t_c, rh_pct).is_some_and(f64::is_finite));
         prop_assert!(wet_bulb_c(t_c, rh_pct, 101.3, Aspirated).is_some_and(f64::is_finite));
     }
+
+    #[test]
+    fn prop_points_and_bulbs_keep_their_order_and_rise_with_humidity_and_warmth(
+        t_c in -30.0..45.0, rh_pct in 1.0..99.0, warmer in 0.01..5.0, damper in 0.01..1.0, p_kpa in 80.0..105.0,
+    ) {
+        for by in [Aspirated, Psychrometer::Natural, Psychrometer::Indoor] {
+            let wet = |t_c, rh_pct| wet_bulb_c(t_c, rh_pct, p_kpa, by).unwrap();
+            let (dew_c, wet_c) = (dew_point_c(t_c, rh_pct).unwrap(), wet(t_c, rh_pct));
+            prop_assert!(dew_c <= wet_c && wet_c <= t_c, "{dew_c} {wet_c} {t_c}");
+            prop_assert!(wet(t_c, rh_pct + damper) > wet_c && wet(t_c + warmer, rh_pct) > wet_c);
+        }
+        for rises in [dew_point_c, vapour_pressure_kpa, absolute_humidity_g_m3] {
+            let value = rises(t_c, rh_pct).unwrap();
+            prop_assert!(rises(t_c, rh_pct + damper).unwrap() > value && rises(t_c + warmer, rh_pct).unwrap() > value);
+        }
+        let frost = frost_point_c(t_c, rh_pct).zip(frost_point_c(t_c, rh_pct + damper));
+        prop_assert!(frost.is_none_or(|(drier, damper)| damper > drier));
+        prop_assert!(vpd_kpa(t_c, rh_pct + damper).unwrap() < vpd_kpa(t_c, rh_pct).unwrap());
+        prop_assert!(vpd_kpa(t_c + warmer, rh_pct).unwrap() > vpd_kpa(t_c, rh_pct).unwrap());
+        // The same water in the air, warmed: the dew point stays.
+        let e_kpa = vapour_pressure_kpa(t_c, rh_pct).unwrap();
+        prop_assert!((dew_point_of_vapour_c(e_kpa).unwrap() - dew_point_c(t_c, rh_pct).unwrap()).abs() < 1e-9);
+    }
 }

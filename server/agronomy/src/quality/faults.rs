@@ -213,8 +213,6 @@ fn saturated_sensor_beside_a_sound_one_is_doubted_at_once() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
-
     #[test]
     fn prop_no_broken_sensor_builds_a_damp_spell_of_dry_weather(
         fault in 0..PLAIN.len() + 1, swing in 3.0..9.0_f64, seed: u64, from in DAY..6 * DAY, length in 12..5 * DAY,
