@@ -83,24 +83,30 @@ fn sky(bed: &WaterBed, air: &DayAir) -> CoverSky {
     if wet || bed.shelter == Shelter::Fleece { CoverSky::WetOrFleece } else { CoverSky::DryFilm }
 }
 
-/// What a crop may have wanted on a day of which nothing is known, mm: nothing at the least; at the most all that the light of a clear day can
-/// evaporate; most likely what a day of average cloud and warmth uses.
-///
-/// Outside the calendar that the sun is reckoned for: nothing to [`l::MOST_MM_D`].
+/// What a crop may have wanted on a day of which nothing is known, mm: nothing at the least, [`likely_mm_of_season`], [`most_mm_of_season`].
 pub fn wanted_mm_of_season(bed: &WaterBed, site: Site, day: i64) -> Band {
+    let likely = likely_mm_of_season(bed, site, day);
+    Band { low: 0.0, likely, high: most_mm_of_season(bed, site, day).max(likely) }
+}
+
+/// What a day of average cloud and warmth uses, mm; a quarter of [`l::MOST_MM_D`] outside the calendar that the sun is reckoned for.
+pub fn likely_mm_of_season(bed: &WaterBed, site: Site, day: i64) -> f64 {
     let of_season = || {
         let season = sun::day_of_year(day)?;
-        let (coefficient, doubt) = bed.coefficient();
-        let transmission = bed.transmission.clamp(0.0, 1.0);
-        let cloudy = light::cloudy_day_mj_m2(site.lat_deg, season)? * transmission;
-        let clear = sun::clear_sky_day_mj_m2(day, site.lat_deg, site.lon_deg)? * transmission;
-        let likely = coefficient * et::makkink_mm_d(growth::season_mean_c(season)?, cloudy, site.altitude_m)?;
-        // Dry wind outdoors carries off about as much again.
-        let carried = if bed.shelter == Shelter::None { 2.0 } else { 1.3 };
-        let high = coefficient * (1.0 + doubt) * carried * et::constants::MM_PER_MJ.value * clear.max(cloudy);
-        Some(Band { low: 0.0, likely, high: high.max(1.0) })
+        let cloudy = light::cloudy_day_mj_m2(site.lat_deg, season)? * bed.transmission.clamp(0.0, 1.0);
+        et::makkink_mm_d(growth::season_mean_c(season)?, cloudy, site.altitude_m)
     };
-    of_season()
-        .unwrap_or(Band { low: 0.0, likely: 0.25 * l::MOST_MM_D, high: l::MOST_MM_D })
-        .map(|mm| mm.min(l::MOST_MM_D))
+    of_season().map_or(0.25 * l::MOST_MM_D, |mm| (bed.coefficient().0 * mm).clamp(0.0, l::MOST_MM_D))
+}
+
+/// All that the light of a clear day can evaporate, mm, and what dry air carries off beside it: about a third more under a cover, as much again
+/// outdoors; [`l::MOST_MM_D`] outside the calendar that the sun is reckoned for. It takes the sun's path through the day: some 60 µs.
+pub fn most_mm_of_season(bed: &WaterBed, site: Site, day: i64) -> f64 {
+    let of_season = || {
+        let (coefficient, doubt) = bed.coefficient();
+        let clear = sun::clear_sky_day_mj_m2(day, site.lat_deg, site.lon_deg)? * bed.transmission.clamp(0.0, 1.0);
+        let carried = if bed.shelter == Shelter::None { 2.0 } else { 1.3 };
+        Some((coefficient * (1.0 + doubt) * carried * et::constants::MM_PER_MJ.value * clear).max(1.0))
+    };
+    of_season().filter(|mm| mm.is_finite()).unwrap_or(l::MOST_MM_D).min(l::MOST_MM_D)
 }

@@ -4,7 +4,7 @@ use propstick_agronomy::water::balance;
 use propstick_wire::Millis;
 use serde::{Deserialize, Serialize};
 
-use super::day::{wanted_mm, wanted_mm_of_season};
+use super::day::{likely_mm_of_season, wanted_mm, wanted_mm_of_season};
 use super::limits as l;
 use super::{Band, BedEvent, Site, Standing, Told, WaterBed, WaterDay};
 use crate::record::Feel;
@@ -55,7 +55,7 @@ impl WaterFold {
     /// can take is missing; moist, at most that; wet, nothing. A bed without a soil stays as it is.
     pub fn take(&mut self, bed: &WaterBed, site: Site, day: &WaterDay, told: &[Told]) {
         let known = wanted_mm(bed, site, day);
-        let wanted = known.unwrap_or_else(|| wanted_mm_of_season(bed, site, day.day));
+        let wanted = known.unwrap_or_else(|| self.of_season(bed, site, day, told));
         self.unknown_d = if known.is_some() { 0 } else { self.unknown_d.saturating_add(1) };
         self.pass(bed, day, wanted, told, day.to);
         self.recent_mm.rotate_right(1);
@@ -94,8 +94,19 @@ impl WaterFold {
             let mean = known.iter().sum::<f64>() / known.len() as f64;
             return Band::about(mean, bed.coefficient().1);
         }
-        let likely = wanted_mm_of_season(bed, site, day).likely;
+        let likely = likely_mm_of_season(bed, site, day);
         Band { low: likely / l::SEASON_FACTOR, likely, high: (likely * l::SEASON_FACTOR).min(l::MOST_MM_D) }
+    }
+
+    /// What a day of unknown climate may have wanted. Where the high run has nothing left to use up, the most is not worked out.
+    fn of_season(&self, bed: &WaterBed, site: Site, day: &WaterDay, told: &[Told]) -> Band {
+        let is_told = told.iter().any(|told| day.from <= told.at && told.at < day.to);
+        let is_empty = bed.holds().is_none_or(|holds| self.missing_mm.high >= holds.total_mm());
+        if is_empty && !is_told {
+            let likely = likely_mm_of_season(bed, site, day.day);
+            return Band { low: 0.0, likely, high: likely };
+        }
+        wanted_mm_of_season(bed, site, day.day)
     }
 
     fn pass(&mut self, bed: &WaterBed, day: &WaterDay, wanted: Band, told: &[Told], until: Millis) {

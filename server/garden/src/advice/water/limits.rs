@@ -15,6 +15,8 @@ pub const COEFFICIENT_DOUBT: f64 = 0.25;
 pub const WIND_M_S: f64 = 2.0;
 /// Under a film, from this mean humidity on, the film is taken as wet inside, %.
 pub const WET_FILM_PCT: f64 = 85.0;
+/// From this share of what the crop can take on, surely used up, even a wide sum says how many days are left at most.
+pub const PARTLY_USED: f64 = 0.25;
 /// A sum whose two ends lie further apart than this share of what the crop can take says nothing.
 pub const UNKNOWN_SPREAD: f64 = 0.75;
 /// Days of the past that the use of the days to come is taken from.

@@ -17,7 +17,7 @@ mod verdict;
 
 pub use band::Band;
 pub use bed::{Shelter, WaterBed, usual_transmission};
-pub use day::{Site, WaterDay, wanted_mm, wanted_mm_of_season};
+pub use day::{Site, WaterDay, likely_mm_of_season, most_mm_of_season, wanted_mm, wanted_mm_of_season};
 pub use decide::decide_water;
 pub use fold::{Finger, WaterFold};
 pub use probe::{Probe, ProbeSays, learned_field_capacity};

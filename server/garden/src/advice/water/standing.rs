@@ -27,10 +27,11 @@ pub struct Standing {
 
 impl Standing {
     /// Days in hand before the crop suffers, least and most; none where the sum knows too little: its ends lie further apart than
-    /// [`l::UNKNOWN_SPREAD`] of what the crop can take, and even the low end is not yet used up.
+    /// [`l::UNKNOWN_SPREAD`] of what the crop can take, and the low end has not used up [`l::PARTLY_USED`] of it.
     pub fn days_in_hand(&self) -> Option<(f64, f64)> {
         let readily_mm = self.holds.readily_mm();
-        let sure = self.missing_mm.spread() <= l::UNKNOWN_SPREAD * readily_mm || self.is_short();
+        let narrow = self.missing_mm.spread() <= l::UNKNOWN_SPREAD * readily_mm;
+        let sure = narrow || self.missing_mm.low >= l::PARTLY_USED * readily_mm;
         let days = |missing_mm: f64, use_mm_d: f64| ((readily_mm - missing_mm) / use_mm_d.max(0.01)).max(0.0);
         sure.then(|| (days(self.missing_mm.high, self.use_mm_d.high), days(self.missing_mm.low, self.use_mm_d.low)))
     }

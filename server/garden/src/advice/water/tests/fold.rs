@@ -242,3 +242,24 @@ fn dry_finger_before_a_little_water_is_not_news_when_the_bed_is_dry_again() {
     let standing = fold.standing(&bed, SITE, &unknown(15), &[], unknown(15).from).unwrap();
     assert!(standing.is_short() && !standing.felt_dry(), "{standing:?}");
 }
+
+#[test]
+fn a_wide_sum_that_is_surely_partly_used_up_still_says_how_long_at_most() {
+    // RAW 10.8: from a quarter of it, 2.7 mm, at the least the answer is "at most so many days"; below, a sum this wide says nothing.
+    let bed = lettuce();
+    let days = |low: f64| {
+        let standing = Standing {
+            holds: bed.holds().unwrap(),
+            missing_mm: Band { low, likely: 9.0, high: 19.0 },
+            use_mm_d: Band { low: 0.5, likely: 0.8, high: 1.1 },
+            unknown_d: 0,
+            finger: None,
+            watered: None,
+        };
+        standing.days_in_hand()
+    };
+    assert_eq!(days(2.6), None);
+    let (least, most) = days(5.8).unwrap();
+    assert_eq!(least, 0.0);
+    near(most, 10.0, 1e-9);
+}
