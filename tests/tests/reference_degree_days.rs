@@ -52,6 +52,37 @@ fn every_day_of_a_year_agrees_by_four_methods_with_three_cutoffs() {
     }
 }
 
+/// The equations know no unit: the same days in °C, between 10 and 21.1 °C, give 1/1.8 of the calculator's figures by all six methods of a range; and climate sheet 2.3, 1250 °F d
+/// are 694.4 °C d.
+#[test]
+fn days_in_celsius_give_the_same_by_every_method_and_cutoff() {
+    let Some(file) = reference_file("degree-days-reference/daily-minmax-2020.csv") else { return };
+    let rows = csv_rows(&file, &["\"tmin\"", "\"tmax\""]).unwrap();
+    let celsius = |fahrenheit: f64| (fahrenheit - 32.0) / 1.8;
+    let days: Vec<[f64; 2]> = rows.iter().map(|row| [0, 1].map(|i| row[i].parse().unwrap())).collect();
+    let mut compared = 0;
+    for method in Method::ALL.into_iter().filter(|method| *method != Method::Integrated) {
+        for (_, cutoff) in CUTOFFS {
+            let sum = |unit: &dyn Fn(f64) -> f64, low: f64, high: f64| -> f64 {
+                let limits = Limits::between(low, high, cutoff).unwrap();
+                let of = |today: &[f64; 2], next: &[f64; 2]| {
+                    let day =
+                        DayRange::new(unit(today[0]), unit(today[1])).unwrap().with_next_min(unit(next[0])).unwrap();
+                    DegreeDays::of(day, method, limits).map(|found| found.value_c_d)
+                };
+                days.windows(2).filter_map(|pair| of(&pair[0], &pair[1])).sum()
+            };
+            let (in_f, in_c) = (sum(&|f| f, 50.0, 70.0), sum(&celsius, 10.0, celsius(70.0)));
+            compared += usize::from(in_c > 100.0);
+            assert!((in_f / 1.8 - in_c).abs() < 1e-6, "{} {cutoff:?}: {in_f} {in_c}", method.name());
+        }
+    }
+    println!("{compared} sums of a year");
+    // Four by three, and the two averages, which know one cut-off.
+    assert_eq!(compared, 14);
+    assert!((1_250.0_f64 / 1.8 - 694.4).abs() < 0.05);
+}
+
 /// The yearly sums of the data's README, horizontal cut-off. They are sums of 366 rounded figures: each may be 0.005 off, all of them together by
 /// chance some 0.06 (sd 0.0029 times the root of 366).
 #[test]
