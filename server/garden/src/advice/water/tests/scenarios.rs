@@ -327,3 +327,21 @@ fn probe_sends_a_finger_in_and_orders_nothing() {
     q.probe = Some(Probe { tension_kpa: Some(40.0), ..Probe::default() });
     assert_eq!(decide_water(&q).verdict, WaterVerdict::Feel);
 }
+
+#[test]
+fn advice_stands_until_days_in_hand_are_over_or_the_time_to_act_is() {
+    // Sunrise at six by the garden's clock: mornings begin at seven.
+    let mut q = with(on(6, 10, 9, 0), 20.0, Some(60.0));
+    standing(&mut q, (4.0, 5.0), 0.76, None);
+    q.standing.as_mut().unwrap().use_mm_d = Band { low: 0.58, likely: 0.76, high: 0.95 };
+    assert_eq!(when(&q, decide_water(&q).look_again), (6, 7, 0));
+    standing(&mut q, (11.0, 12.0), 2.0, None);
+    assert_eq!(when(&q, decide_water(&q).look_again), (0, 12, 0));
+    // In January the finger of four days ago is asked for again after ten more.
+    let mut winter = with(on(1, 20, 9, 30), 6.0, Some(80.0));
+    standing(&mut winter, (2.0, 5.0), 2.0, Some((Feel::Moist, 4)));
+    assert_eq!(when(&winter, decide_water(&winter).look_again).0, 10);
+    winter.frost_memory = Some(FrostMemory { lowest_c: -2.0, thawed: false });
+    winter.inside = Some(Air { t_c: 1.0, rh_pct: None, at: winter.now });
+    assert_eq!(when(&winter, decide_water(&winter).look_again), (0, 11, 30));
+}

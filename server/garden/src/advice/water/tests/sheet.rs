@@ -116,3 +116,16 @@ fn field_capacity_is_learned_a_day_to_two_after_a_soaking() {
     assert_eq!(learned_field_capacity(&readings, soaked, soaked.plus(40 * HOUR)), None);
     assert_eq!(learned_field_capacity(&readings[..27], soaked, soaked.plus(49 * HOUR)), None);
 }
+
+#[test]
+fn shelters_and_their_light_go_by_the_kind_of_structure() {
+    use crate::model::StructureKind;
+    // Climate sheet 3.5: a single-skin walk-in tunnel 0.65, fleece of 17 g/m² 0.85.
+    assert_eq!(usual_transmission(StructureKind::Tunnel), 0.65);
+    assert_eq!(usual_transmission(StructureKind::Fleece), 0.85);
+    assert_eq!(usual_transmission(StructureKind::Outdoors), 1.0);
+    let rained_on = StructureKind::ALL.map(|kind| Shelter::of(kind).lets_rain_in());
+    assert_eq!(rained_on, [false, false, false, true, true]);
+    assert_eq!(WaterBed::of("lettuce", Shelter::Film, 0.65).with_texture("Sandy loam").soil, Soil::new(0.23, 0.11));
+    assert_eq!(WaterBed::of("lettuce", Shelter::Film, 0.65).with_texture("good black soil").soil, None);
+}
