@@ -1,6 +1,6 @@
 //! Advice as it is kept: one JSON body that says what to do, why, and on which readings it rests.
 
-use propstick_garden::advice::{Aim, Expect, Figures, Move, Rule, VentQuestion, VentVerdict, Verdict};
+use propstick_garden::advice::{Aim, DayNote, Expect, Figures, Move, Rule, VentQuestion, VentVerdict, Verdict};
 use propstick_garden::instant::{from_rfc3339, to_rfc3339};
 use propstick_garden::model::Notch;
 use propstick_garden::wording;
@@ -120,6 +120,8 @@ pub(super) fn read(body: &str, until: Option<Millis>) -> Option<Verdict> {
         by_rule: body.by_rule,
         doubts: Vec::new(),
         cautions: Vec::new(),
+        day: DayNote::default(),
+        also: Vec::new(),
     })
 }
 

@@ -2,12 +2,13 @@
 
 use propstick_wire::Millis;
 
+use super::covers::{before_leaving, still_frozen};
 use super::daylight::Daylight;
-use super::limits::{AHEAD_H, COLD_DAY_C, Limits, WARM_NIGHT_C};
+use super::limits::{AHEAD_H, COLD_DAY_C, CRACK_NIGHT_C, DAMP_DAYS, GALE_M_S, Limits, WARM_NIGHT_C, WET_NIGHT_H};
 use super::openings::{Openings, Which};
 use super::seen::{Comparison, Seen};
-use super::{Aim, Caution, Doubt, Expect, Move, Rule, VentQuestion, VentVerdict, Verdict};
-use crate::model::{Crops, Notch};
+use super::{Aim, Caution, DayNote, Doubt, Expect, Gale, Move, Rule, VentQuestion, VentVerdict, Verdict};
+use crate::model::{Crops, Notch, VentKind};
 
 /// A question with everything that the rules ask of it.
 pub struct Case<'a> {
@@ -23,14 +24,15 @@ pub struct Case<'a> {
 }
 
 impl<'a> Case<'a> {
-    /// The case of a question; none where nothing can be opened.
-    pub fn of(q: &'a VentQuestion) -> Option<Case<'a>> {
-        let openings = Openings::of(&q.structure, q.wind_from_deg)?;
+    /// The case of a question.
+    pub fn of(q: &'a VentQuestion) -> Case<'a> {
+        let wind_from_deg = q.wind_from_deg.filter(|deg| deg.is_finite()).or_else(|| q.weather.wind_from_deg(q.now));
+        let openings = Openings::of(&q.structure, wind_from_deg);
         let seen = Seen::of(q);
         let air_c = seen.outside.or(seen.inside).map(|air| air.t_c);
         // With nothing read at all, the month stands in: from October to April days are cold.
         let cold = air_c.map_or(!matches!(q.clock.month(q.now), 5..=9), |t| t < COLD_DAY_C);
-        Some(Case { q, seen, day: Daylight::of(q, cold), limits: Limits::of(q.structure.crops), openings })
+        Case { q, seen, day: Daylight::of(q, cold), limits: Limits::of(q.structure.crops), openings }
     }
 
     /// A verdict with the figures and doubts of this case, nothing to move, nothing to expect.
@@ -50,6 +52,8 @@ impl<'a> Case<'a> {
             by_rule: false,
             doubts,
             cautions: Vec::new(),
+            day: DayNote::default(),
+            also: Vec::new(),
         }
     }
 
@@ -60,11 +64,21 @@ impl<'a> Case<'a> {
 
     /// A verdict that sets `which` openings to `notch`; where none of them has such a position, everything stays shut.
     pub fn open(&self, verdict: Verdict, which: Which, notch: Notch, from: Millis, until: Option<Millis>) -> Verdict {
-        let moves = self.moves(which, notch, from, until);
+        let in_rain = notch > Notch::Crack && self.rains_in();
+        let notch = if in_rain { Notch::Crack } else { notch };
+        let mut moves = self.moves(which, notch, from, until);
+        if in_rain {
+            // What cannot stand at a crack under rain stays shut.
+            moves.retain(|m| m.notch <= Notch::Crack);
+        }
         if moves.is_empty() {
-            return Verdict { cautions: vec![Caution::AllOrNothing], ..self.shut(Aim::KeepWarmth, verdict.rule) };
+            let caution = if in_rain { Caution::RainReaches } else { Caution::AllOrNothing };
+            return Verdict { cautions: vec![caution], ..self.shut(Aim::KeepWarmth, verdict.rule) };
         }
         let mut cautions = verdict.cautions;
+        if self.rains_in() {
+            cautions.push(Caution::RainReaches);
+        }
         if which == Which::Sheltered && self.has_soft() {
             cautions.push(Caution::NoThroughDraught);
         }
@@ -97,6 +111,64 @@ impl<'a> Case<'a> {
     /// The lowest the air outside is expected to be in the next two hours, °C: never above what it is now.
     pub fn outside_ahead_c(&self) -> Option<f64> {
         self.outside_c().map(|now| lowest_ahead(now, self.q.trend_outside_c_h))
+    }
+
+    /// Whether rain would reach leaves through what opens here: it falls, and lids, sides or roof flaps stand open to it.
+    fn rains_in(&self) -> bool {
+        self.q.weather.rain(self.q.now) && self.q.structure.vents.iter().any(|vent| vent.kind != VentKind::Door)
+    }
+
+    /// A gale that blows or is heard of. Measured gusts win over what was seen; what is heard for tonight counts beside them.
+    pub fn gale(&self) -> Option<Gale> {
+        let measured = self.q.gust_m_s.filter(|gust| gust.is_finite());
+        match measured.filter(|gust| *gust > GALE_M_S) {
+            Some(gust) => Some(Gale { gust_m_s: Some(gust), heard: false }),
+            None => {
+                super::Weather { gust_m_s: measured.or(self.q.weather.gust_m_s), ..self.q.weather }.gale(self.q.now)
+            }
+        }
+    }
+
+    /// Whether leaves are frozen, or were and have not gone soft yet.
+    pub fn is_frozen(&self) -> bool {
+        still_frozen(self.q.frost_memory, self.seen.inside.map(|air| air.t_c))
+    }
+
+    /// When somebody who is there leaves and makes the last move, where a leaving before closing time is told.
+    pub fn leaving(&self) -> Option<Millis> {
+        let leaves = self.q.presence.as_ref()?.leaves_after(self.q.now)?;
+        (leaves < self.day.closing()).then(|| before_leaving(leaves, self.q.now))
+    }
+
+    /// The last instant from now to `at` at which somebody is there to make a move.
+    pub fn last_there_before(&self, at: Millis) -> Option<Millis> {
+        let there = self.q.presence.as_ref()?;
+        let ends = there.0.iter().filter(|(from, to)| from < to && *to > self.q.now && *from < at);
+        ends.map(|(from, to)| before_leaving((*to).min(at), (*from).max(self.q.now))).max()
+    }
+
+    /// Whether the night may freeze by the dew point and the air outside, where they are known: the crude rule.
+    pub fn frost_by_dew(&self) -> Option<bool> {
+        let outside = self.seen.outside?;
+        Some(super::night::may_freeze(outside.t_c, outside.dew_c?))
+    }
+
+    /// Whether the coming night stays above 4 °C: as heard, else by a frost outlook, else by a dew point above that.
+    pub fn mild_night(&self) -> bool {
+        if self.q.frost.as_ref().is_some_and(|frost| f64::from(frost.low_c.0) <= 0.0) {
+            return false;
+        }
+        match self.q.weather.low_tonight_c(self.q.now) {
+            Some(low_c) => low_c > CRACK_NIGHT_C,
+            None => self.seen.outside.and_then(|air| air.dew_c).is_some_and(|dew_c| dew_c > CRACK_NIGHT_C),
+        }
+    }
+
+    /// Whether it has been damp for days, or was a very wet night.
+    pub fn is_damp_spell(&self) -> bool {
+        let damp = &self.q.damp;
+        damp.damp_days.is_some_and(|days| days.read >= DAMP_DAYS)
+            || damp.wet_h_last_night.is_some_and(|hours| hours.read >= WET_NIGHT_H)
     }
 
     /// Whether a draught would strike soft leaves: tender crops, or tender trays among hardy beds.

@@ -49,6 +49,11 @@ impl Daylight {
         self.clock.nearest_half_hour(self.sunrise.plus(self.morning_ms())).max(self.now)
     }
 
+    /// The earliest that openings are set on leaving: sunrise.
+    pub const fn earliest(&self) -> Millis {
+        self.sunrise
+    }
+
     /// When the night's rule begins: an hour before sunset, or where it is cold two.
     pub fn closing(&self) -> Millis {
         let margin_h = if self.cold { COLD_MARGIN_H } else { EVENING_MARGIN_H };

@@ -60,6 +60,14 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     if standing.verdict == VentVerdict::Shut && candidate.verdict == VentVerdict::Shut {
         // Shut is shut; but the evening asks for it once, and the morning has its own word.
         let of_the_night = |v: &Verdict| v.rule == Rule::Night;
+        // What opens later, after a thaw, has its places and hours; whether it does is news either way.
+        let later = |v: &Verdict| {
+            let opens = v.moves.iter().filter(|m| m.notch != Notch::Closed);
+            opens.map(|m| (m.vent.clone(), m.notch, m.from, m.until)).collect::<Vec<_>>()
+        };
+        if later(standing) != later(candidate) {
+            return true;
+        }
         return of_the_night(standing) != of_the_night(candidate)
             || (standing.moves.is_empty() && !candidate.moves.is_empty());
     }
@@ -93,7 +101,7 @@ pub fn close_what_stands_open(verdict: &mut Verdict, standing: &Verdict, vents: 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::advice::{Aim, Expect, Figures};
+    use crate::advice::{Aim, DayNote, Expect, Figures};
     use crate::model::{Position, VentKind};
 
     fn verdict(verdict: VentVerdict, rule: Rule) -> Verdict {
@@ -108,6 +116,8 @@ mod tests {
             by_rule: false,
             doubts: Vec::new(),
             cautions: Vec::new(),
+            day: DayNote::default(),
+            also: Vec::new(),
         }
     }
 

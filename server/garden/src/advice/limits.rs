@@ -70,3 +70,50 @@ impl Limits {
         }
     }
 }
+
+/// Over how many hours today's difference from yesterday fades (the advice page's outlook).
+pub const DIFFERENCE_FADES_H: f64 = 6.0;
+/// Over how many hours shut air loses what the sun does not explain; judgement.
+pub const EXCESS_FADES_H: f64 = 2.0;
+/// Doubt of the air outside now, its growth an hour, and its most, °C; judgement.
+pub const SPREAD_C: f64 = 0.5;
+/// See [`SPREAD_C`].
+pub const SPREAD_C_H: f64 = 0.4;
+/// See [`SPREAD_C`].
+pub const SPREAD_MOST_C: f64 = 4.0;
+/// What is left of the side of the doubt that a seen sky speaks against; judgement.
+pub const SKY_NARROWS: f64 = 0.5;
+/// How far a low or a high that was heard may be out, °C; judgement.
+pub const HEARD_C: f64 = 2.0;
+/// Least and most of the clear-sky rise that a clear day brings: a real one may be 15 to 25 % below (climate sheet 3.4).
+pub const RISE_LEAST: f64 = 0.7;
+/// See [`RISE_LEAST`].
+pub const RISE_MOST: f64 = 1.15;
+/// Share of the clear-sky rise under a covered and a broken sky; judgement.
+pub const OVERCAST_SHARE: f64 = 0.25;
+/// See [`OVERCAST_SHARE`].
+pub const BROKEN_SHARE: f64 = 0.6;
+/// Share of the light that a single film lets through (climate sheet 6.1's example).
+pub const FILM_TRANSMISSION: f64 = 0.7;
+/// Share of the light that goes into water from winter salads: 0.2 to 0.3 in climate sheet 6.1 [memory].
+pub const LATENT_SHARE: f64 = 0.25;
+/// What a single film loses, U 6.2 times 1.8 m² of cover a m² of floor, W/(m² K) (climate sheet 6.1).
+pub const COVER_W_M2_K: f64 = 6.2 * 1.8;
+/// Flow through a shut cover, m³ a second and m² of floor (climate sheet 6.1: leakage of an old single skin).
+pub const FLOW_SHUT_M_S: f64 = 0.0008;
+/// Flow through one opening of several at a crack, half and full, m³ a second and m² of floor: orders of magnitude from climate sheet 6.2, judgement.
+pub const FLOW_M_S: [f64; 4] = [0.0, 0.004, 0.010, 0.018];
+/// From here of nights, a crack may stay open over hardy crops, °C heard (advice page, scenario 1).
+pub const CRACK_NIGHT_C: f64 = 4.0;
+/// How long one end stays cracked after a thaw, h (advice page, scenario 3: 1 to 2 h).
+pub const AFTER_THAW_H: i64 = 2;
+/// Lettuce seed sleeps above this, °C in the soil (wetness sheet 4.5; the advice page's scenario 13).
+pub const LETTUCE_SOIL_C: f64 = 25.0;
+/// A damp spell for covers and leaves, from this many damp days, or wet hours in a night; judgement.
+pub const DAMP_DAYS: u32 = 2;
+/// See [`DAMP_DAYS`].
+pub const WET_NIGHT_H: f64 = 10.0;
+/// A plan must spare at least this much harm, in the hours of [`super::day_plan`], before a further move is offered.
+pub const WORTH_A_MOVE: f64 = 1.0;
+/// How long before leaving the last move is made, minutes.
+pub const BEFORE_LEAVING_MIN: i64 = 15;

@@ -3,6 +3,8 @@
 mod by_rule;
 mod case;
 mod clock;
+mod covers;
+mod day_plan;
 mod daylight;
 pub mod frost;
 mod growth;
@@ -10,20 +12,30 @@ mod hold;
 mod limits;
 mod night;
 mod openings;
+mod outlook;
+mod people;
+mod picking;
 mod question;
 mod seen;
 mod vent;
 mod verdict;
 pub mod water;
+mod weather;
 
 pub use clock::LocalClock;
+pub use covers::{CoverAt, CoverMove, CoverQuestion, CoverRule, CoverState, CoverVerdict, decide_cover};
 pub use daylight::is_dark;
 pub use growth::{Growth, GrowthBack, GrowthDay, GrowthPlace, growth};
 pub use hold::{HOLD_MIN, Held, close_what_stands_open, is_news, may_flip, may_move};
 pub use limits::{FRESH_MIN, Limits};
-pub use question::{Air, DEFAULT_RH_ERROR_PCT, FrostMemory, VentQuestion, VentStructure};
+pub use outlook::{Outlook, OutlookHour};
+pub use people::Presence;
+pub use question::{Air, DEFAULT_RH_ERROR_PCT, DampStory, FrostMemory, VentQuestion, VentStructure};
 pub use vent::decide_vent;
-pub use verdict::{Aim, AirFigures, Caution, Doubt, Expect, Figures, Move, Rule, VentVerdict, Verdict};
+pub use verdict::{
+    Aim, AirFigures, Also, Caution, DayNote, Doubt, Expect, Figures, Further, Move, Rule, VentVerdict, Verdict,
+};
+pub use weather::{Gale, Weather};
 
 #[cfg(test)]
 pub(crate) mod tests;

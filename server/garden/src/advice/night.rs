@@ -21,12 +21,23 @@ pub fn night(case: &Case) -> Option<Verdict> {
     let outside = case.seen.outside.filter(|_| case.day.is_night())?;
     let comparison = case.comparison()?;
     let ahead_c = case.outside_ahead_c()?;
-    let frost_c = outside.dew_c.filter(|dew_c| *dew_c <= FROST_DEW_C && outside.t_c < FROST_AIR_C);
+    let heard_c = case.q.weather.low_tonight_c(case.q.now);
+    // What was heard for this night says more of it than the dew point.
+    let frost_c = match heard_c {
+        Some(low_c) => (low_c <= MOVING_AIR_C).then_some(low_c),
+        None => outside.dew_c.filter(|dew_c| may_freeze(outside.t_c, *dew_c)),
+    };
+    let frost_c = frost_c.or_else(|| {
+        let frost = case.q.frost.as_ref().filter(|frost| frost.may_freeze())?;
+        Some(f64::from(frost.low_c.0))
+    });
     let tender = case.q.structure.crops == Crops::Tender;
     let (fog, guessed) = case.seen.fog(case.q);
 
     let mut verdict = if ahead_c <= MOVING_AIR_C || frost_c.is_some() {
-        limited(case, MOVING_AIR_C, frost_c.unwrap_or(ahead_c))
+        let mut verdict = limited(case, MOVING_AIR_C, frost_c.unwrap_or(ahead_c));
+        verdict.figures.heard_low_c = heard_c.filter(|low_c| frost_c == Some(*low_c));
+        verdict
     } else if tender && ahead_c < TENDER_NIGHT_C {
         limited(case, TENDER_NIGHT_C, ahead_c)
     } else if comparison.side == Side::Wetter {
@@ -55,6 +66,11 @@ pub fn night(case: &Case) -> Option<Verdict> {
     Some(verdict)
 }
 
+/// Whether outside air of this temperature and dew point, °C, can be frost by morning.
+pub fn may_freeze(air_c: f64, dew_c: f64) -> bool {
+    dew_c <= FROST_DEW_C && air_c < FROST_AIR_C
+}
+
 fn limited(case: &Case, limit_c: f64, against_c: f64) -> Verdict {
     let mut verdict = case.shut(Aim::KeepWarmth, Rule::Night);
     verdict.figures.limit_c = Some(limit_c);
@@ -71,8 +87,13 @@ fn opened(case: &Case, comparison: &Comparison, notch: Notch) -> Verdict {
     }
     verdict.cautions.push(if case.day.is_dark() {
         Caution::NotForThisInTheDark
+    } else if case.q.weather.tonight(case.q.now).is_some() {
+        Caution::KeepTonight
     } else {
         Caution::ShutIfFrostOrGaleHeard
     });
+    if case.q.weather.rain(case.q.now) && case.q.structure.vents.len() > 1 {
+        verdict.cautions.push(Caution::WindwardIfRainIn);
+    }
     case.open(verdict, Which::All, notch, case.day.now(), None)
 }

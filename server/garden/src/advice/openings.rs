@@ -15,7 +15,7 @@ pub enum Which {
     Sheltered,
 }
 
-/// The openings of a structure, of which there is at least one.
+/// The openings of a structure.
 #[derive(Clone, Copy, Debug)]
 pub struct Openings<'a> {
     vents: &'a [Vent],
@@ -23,10 +23,9 @@ pub struct Openings<'a> {
 }
 
 impl<'a> Openings<'a> {
-    /// The openings of `structure`; none where nothing can be opened.
-    pub fn of(structure: &'a VentStructure, wind_from_deg: Option<f64>) -> Option<Openings<'a>> {
-        let vents = structure.vents.as_slice();
-        (!vents.is_empty()).then_some(Openings { vents, wind_from_deg })
+    /// The openings of `structure`.
+    pub fn of(structure: &'a VentStructure, wind_from_deg: Option<f64>) -> Openings<'a> {
+        Openings { vents: structure.vents.as_slice(), wind_from_deg }
     }
 
     /// The moves that set `which` openings to `notch`, each to the nearest position it really has. One that can only be

@@ -1,8 +1,10 @@
 //! What the vent decision is asked: plain values, every one that can be missing an `Option`.
 
+use propstick_agronomy::runs::Runs;
 use propstick_wire::Millis;
 
-use super::LocalClock;
+use super::frost::FrostOutlook;
+use super::{LocalClock, Presence, Weather};
 use crate::model::{Crops, Structure, StructureKind, Vent};
 
 /// Everything the vent decision knows of a structure at one instant.
@@ -40,6 +42,39 @@ pub struct VentQuestion {
     pub wind_from_deg: Option<f64>,
     /// Whether somebody who looked out saw fog. Until somebody has, 99.5 % and more outside counts as fog.
     pub fog: Option<bool>,
+    /// What was seen and heard of the weather.
+    pub weather: Weather,
+    /// Who is there and when; none where nobody has told: then somebody is taken to be there from sunrise to an hour after sunset.
+    pub presence: Option<Presence>,
+    /// How damp it has been.
+    pub damp: DampStory,
+    /// How cold the leaves get tonight.
+    pub frost: Option<FrostOutlook>,
+    /// Air temperature outside of the last 26 hours, °C, oldest first.
+    pub past_outside: Vec<(Millis, f64)>,
+    /// Air temperature inside of the last 26 hours, °C, oldest first.
+    pub past_inside: Vec<(Millis, f64)>,
+    /// Latitude and longitude, degrees, for the light of a clear sky.
+    pub place: Option<(f64, f64)>,
+    /// Share of the light that the cover lets through, 0 to 1; a single clear film's where none is told.
+    pub transmission: Option<f64>,
+    /// Soil temperature where lettuce was just sown or is about to be, °C; none unless it is asked.
+    pub sown_soil_c: Option<f64>,
+    /// Whether a plan for picking is asked: something stands there to be picked.
+    pub picking: bool,
+}
+
+/// How damp it has been in a structure.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct DampStory {
+    /// Hours the leaves were wet in the last noon-day.
+    pub wet_h_last_night: Option<Runs<f64>>,
+    /// Damp days in a row up to now.
+    pub damp_days: Option<Runs<u32>>,
+    /// Since when the humidity gauge inside has been stuck or saturated beyond belief; its reading then counts for nothing.
+    pub gauge_stuck_since: Option<Millis>,
+    /// Whether leaves are wet now.
+    pub wet_now: Option<bool>,
 }
 
 /// Error of a humidity sensor that nobody has stated, points of %RH.
@@ -65,6 +100,16 @@ impl VentQuestion {
             gust_m_s: None,
             wind_from_deg: None,
             fog: None,
+            weather: Weather::default(),
+            presence: None,
+            damp: DampStory::default(),
+            frost: None,
+            past_outside: Vec::new(),
+            past_inside: Vec::new(),
+            place: None,
+            transmission: None,
+            sown_soil_c: None,
+            picking: false,
         }
     }
 }

@@ -23,13 +23,18 @@ impl Seen {
     /// What of the question's readings can be used.
     pub fn of(q: &VentQuestion) -> Seen {
         let fresh = |air: &Air| q.now.since(air.at) <= FRESH_MIN * MINUTE;
-        let inside = q.inside.filter(fresh).and_then(figures_of);
+        // What a stuck gauge shows is no humidity.
+        let stuck = q.damp.gauge_stuck_since;
+        let believed = |air: Air| Air { rh_pct: air.rh_pct.filter(|_| stuck.is_none()), ..air };
+        let inside = q.inside.filter(fresh).map(believed).and_then(figures_of);
         let outside = q.outside.filter(fresh).and_then(figures_of);
         let mut doubts = Vec::new();
         match (q.inside.filter(|air| !fresh(air)), inside) {
             (Some(old), _) => doubts.push(Doubt::OldInside { at: old.at }),
             (None, None) => doubts.push(Doubt::NoInside),
-            (None, Some(air)) if air.e_kpa.is_none() => doubts.push(Doubt::NoInsideHumidity),
+            (None, Some(air)) if air.e_kpa.is_none() => {
+                doubts.push(stuck.map_or(Doubt::NoInsideHumidity, |since| Doubt::GaugeStuck { since }));
+            }
             _ => {}
         }
         match (q.outside.filter(|air| !fresh(air)), outside) {
@@ -43,7 +48,7 @@ impl Seen {
 
     /// Whether there is fog: as somebody saw it, else as the gauge outside has it; and whether it is only guessed.
     pub fn fog(&self, q: &VentQuestion) -> (bool, bool) {
-        match q.fog {
+        match q.fog.or_else(|| q.weather.fog(q.now)) {
             Some(fog) => (fog, false),
             None => {
                 let guessed = self.outside.and_then(|air| air.rh_pct).is_some_and(|rh| rh >= FOG_PCT);

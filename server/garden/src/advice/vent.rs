@@ -3,12 +3,13 @@
 use propstick_wire::millis::{HOUR, MINUTE};
 
 use super::case::{Case, lowest_ahead, ordered};
-use super::limits::{
-    FROZEN_C, GALE_M_S, MOVING_AIR_C, PURGE_MIN, STEP_MIN, STEPS_C, THAWED_C, WARM_NIGHT_C, WARM_UP_MIN,
-};
+use super::limits::{AFTER_THAW_H, FROZEN_C, MOVING_AIR_C, PURGE_MIN, STEP_MIN, STEPS_C, WARM_NIGHT_C, WARM_UP_MIN};
 use super::openings::Which;
 use super::seen::{Side, wets_surfaces};
-use super::{Aim, AirFigures, Caution, Doubt, Rule, VentQuestion, VentVerdict, Verdict, by_rule, night};
+use super::{
+    Aim, AirFigures, Caution, Doubt, Move, Outlook, Rule, VentQuestion, VentVerdict, Verdict, by_rule, day_plan, night,
+    picking,
+};
 use crate::model::{Crops, Notch};
 
 /// What to do with the vents of a structure now. None where nothing can be opened.
@@ -16,7 +17,10 @@ use crate::model::{Crops, Notch};
 /// Rules 1 to 7 of the advice page, in that order; the night has its own in place of 6 and 7; season and hour stand in
 /// where readings are missing. Drying is decided by climate sheet 6.4 with the dead band of both gauges.
 pub fn decide_vent(q: &VentQuestion) -> Option<Verdict> {
-    let case = Case::of(q)?;
+    if q.structure.vents.is_empty() {
+        return None;
+    }
+    let case = Case::of(q);
     let verdict = gale(&case)
         .or_else(|| frozen(&case))
         .or_else(|| heat(&case))
@@ -25,13 +29,17 @@ pub fn decide_vent(q: &VentQuestion) -> Option<Verdict> {
         .or_else(|| night::night(&case))
         .or_else(|| day(&case))
         .unwrap_or_else(|| by_rule::season_and_hour(&case));
+    let mut verdict = day_plan::fitted(&case, verdict);
+    verdict.also = picking::also(&case, &verdict);
     Some(verdict)
 }
 
 /// 1. People, and gale: everything shut and fastened in daylight; in the dark nobody goes out for it.
 fn gale(case: &Case) -> Option<Verdict> {
-    case.q.gust_m_s.filter(|gust| *gust > GALE_M_S)?;
+    let gale = case.gale()?;
     let mut verdict = case.shut(Aim::KeepWarmth, Rule::Gale);
+    verdict.figures.gust_m_s = gale.gust_m_s;
+    verdict.figures.gale_heard = gale.heard;
     verdict.cautions.push(Caution::StayIn);
     if !case.day.is_dark() {
         verdict.moves = case.shutting();
@@ -42,10 +50,7 @@ fn gale(case: &Case) -> Option<Verdict> {
 
 /// 2. Frozen leaves are left alone until they have gone soft.
 fn frozen(case: &Case) -> Option<Verdict> {
-    let thawed = case.seen.inside.is_some_and(|air| air.t_c > THAWED_C);
-    let still = case.q.frost_memory.is_some_and(|m| m.lowest_c <= FROZEN_C && !m.thawed && !thawed);
-    let now = case.seen.inside.is_some_and(|air| air.t_c <= FROZEN_C);
-    (still || now).then(|| {
+    case.is_frozen().then(|| {
         let mut verdict = case.shut(Aim::KeepWarmth, Rule::Frozen);
         verdict.figures.limit_c = Some(FROZEN_C);
         verdict.figures.against_c =
@@ -55,8 +60,22 @@ fn frozen(case: &Case) -> Option<Verdict> {
         if case.day.is_dark() {
             verdict.cautions.push(Caution::StayIn);
         }
+        verdict.moves = after_thaw(case);
         verdict
     })
+}
+
+/// Once the leaves are soft: the sheltered end at a crack for two hours, shut again in time; nothing where it is not light yet, the day is over by
+/// then, fog hangs outside, or what opens has no crack.
+fn after_thaw(case: &Case) -> Vec<Move> {
+    let soft = case.day.thaw();
+    let until = soft.plus(AFTER_THAW_H * HOUR).min(case.day.closing());
+    let expected = Outlook::of(case.q, soft).outside_at(soft);
+    let bitter = expected.is_some_and(|outside| outside.high < case.limits.outside_c);
+    let today = !case.day.is_dark() && soft < until && !case.seen.fog(case.q).0 && !bitter;
+    let mut moves = if today { case.moves(Which::Sheltered, Notch::Crack, soft, Some(until)) } else { Vec::new() };
+    moves.retain(|m| m.notch == Notch::Crack);
+    moves
 }
 
 /// 3. Heat: opened whatever the outside says.
@@ -199,10 +218,11 @@ fn moving_air(case: &Case, outside: AirFigures) -> Verdict {
     }
     let mut verdict = case.verdict(VentVerdict::MoveAir, Aim::MoveAir, Rule::MovingAir);
     verdict.doubts.push(Doubt::WithinBand);
-    // A dew point above 4 °C keeps the night above it too; then the crack may stay.
-    let mild_night = outside.dew_c.is_some_and(|dew_c| dew_c > MOVING_AIR_C);
+    // A night heard to stay above 4 °C, or a dew point above that, which keeps it so: then the crack may stay.
+    let mild_night = case.mild_night();
     if mild_night {
-        verdict.cautions.push(Caution::ShutIfFrostOrGaleHeard);
+        let heard = case.q.weather.tonight(case.q.now).is_some();
+        verdict.cautions.push(if heard { Caution::KeepTonight } else { Caution::ShutIfFrostOrGaleHeard });
     }
     let until = case.until_evening().filter(|_| !mild_night);
     // Warm enough to stand open all night is warm enough to stand open.

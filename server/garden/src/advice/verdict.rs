@@ -3,6 +3,7 @@
 
 use propstick_wire::Millis;
 
+use super::OutlookHour;
 use crate::model::Notch;
 
 /// The answer.
@@ -28,6 +29,66 @@ pub struct Verdict {
     pub doubts: Vec<Doubt>,
     /// What to mind.
     pub cautions: Vec<Caution>,
+    /// How the day's plan fits who is there and what is to come.
+    pub day: DayNote,
+    /// What else the hour asks for: picking, looking, sowing.
+    pub also: Vec<Also>,
+}
+
+/// How a plan fits who is there and what is to come.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DayNote {
+    /// Nobody is there now, and somebody comes then.
+    pub away_until: Option<Millis>,
+    /// Nobody is there now and nobody is told to come, or `away_until`.
+    pub away: bool,
+    /// The harm cannot wait until then: anybody who can should do it.
+    pub anyone: bool,
+    /// The first move is made on leaving, to stand until somebody is back.
+    pub on_leaving: bool,
+    /// The warmest that it would get shut, where that is above the crop's limit.
+    pub peak: Option<OutlookHour>,
+    /// When it would pass that limit shut.
+    pub passes: Option<Millis>,
+    /// Further moves, with what they gain.
+    pub further: Option<Further>,
+}
+
+/// Moves that one may make beside the plan of one move.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Further {
+    /// The plan with these in place of the moves given.
+    pub moves: Vec<Move>,
+    /// What they gain: hours above the crop's limit that they spare.
+    pub spares_hot_h: f64,
+}
+
+/// What else the hour asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Also {
+    /// Pick in these hours, when leaves should be dry and not frozen.
+    Pick {
+        /// From when.
+        from: Millis,
+        /// Until when.
+        until: Millis,
+    },
+    /// Pick only what is needed: leaves stay wet today.
+    PickIfNeeded,
+    /// No picking until the fog has gone.
+    PickLater,
+    /// Pick off yellow and touching leaves and carry them out.
+    BadLeaves,
+    /// Look for blotches when the leaves are dry.
+    Scout {
+        /// Whether tomorrow: the leaves do not dry today.
+        tomorrow: bool,
+    },
+    /// No sowing of lettuce in the heat of the day.
+    SowLater {
+        /// The soil, °C.
+        soil_c: f64,
+    },
 }
 
 /// What to do with the vents.
@@ -105,6 +166,8 @@ pub enum Rule {
     Frozen,
     /// 3. Heat.
     Heat,
+    /// Heat that is to come before somebody can act again.
+    HeatAhead,
     /// 4. Cold.
     Cold,
     /// 5. Wetting of surfaces.
@@ -121,10 +184,11 @@ pub enum Rule {
 
 impl Rule {
     /// All of them.
-    pub const ALL: [Rule; 9] = [
+    pub const ALL: [Rule; 10] = [
         Rule::Gale,
         Rule::Frozen,
         Rule::Heat,
+        Rule::HeatAhead,
         Rule::Cold,
         Rule::Wetting,
         Rule::Night,
@@ -139,6 +203,7 @@ impl Rule {
             Rule::Gale => "gale",
             Rule::Frozen => "frozen",
             Rule::Heat => "heat",
+            Rule::HeatAhead => "heat_ahead",
             Rule::Cold => "cold",
             Rule::Wetting => "wetting",
             Rule::Night => "night",
@@ -199,6 +264,10 @@ pub struct Figures {
     pub against_c: Option<f64>,
     /// Gusts, m/s.
     pub gust_m_s: Option<f64>,
+    /// Whether a gale is only heard of yet.
+    pub gale_heard: bool,
+    /// The low heard for tonight, °C, where it decided.
+    pub heard_low_c: Option<f64>,
 }
 
 /// Air as it was read, and what follows from it.
@@ -228,6 +297,11 @@ pub enum Doubt {
     },
     /// No humidity to be believed inside.
     NoInsideHumidity,
+    /// The humidity gauge inside is stuck.
+    GaugeStuck {
+        /// Since when.
+        since: Millis,
+    },
     /// Nothing is read outside.
     NoOutside,
     /// The last reading outside is too old.
@@ -266,6 +340,14 @@ pub enum Caution {
     ShutIfFrostOrGaleHeard,
     /// Leave it as it stands if it is dark already: not worth going out for.
     NotForThisInTheDark,
+    /// Keep it so tonight: it is heard to be mild and without a gale.
+    KeepTonight,
+    /// The windward end is shut if rain blows in.
+    WindwardIfRainIn,
+    /// Rain reaches the leaves under an open lid or a lifted side.
+    RainReaches,
+    /// Only if the leaves are soft by then; else it is left.
+    OnlyIfSoft,
     /// The openings can only be shut or wide open, and wide is too much.
     AllOrNothing,
 }

@@ -252,7 +252,7 @@ impl Voice<'_> {
 }
 
 /// "0, perhaps −3": the upper end first.
-fn range((lower, upper): (i32, i32)) -> String {
+pub(super) fn range((lower, upper): (i32, i32)) -> String {
     if lower == upper {
         format!("about {}", whole(lower))
     } else {

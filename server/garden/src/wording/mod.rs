@@ -1,6 +1,9 @@
 //! Every sentence the program says about the garden, for the page, the terminal and messages alike.
 
+mod also;
+mod cautions;
 mod counts;
+mod covers;
 mod figures;
 mod frost;
 mod growth;
@@ -8,6 +11,7 @@ mod openings;
 mod vent;
 mod water;
 
+pub use covers::{CoverWords, cover_words};
 pub use figures::grouped;
 pub use frost::{Fleece, FrostHere, FrostWords, frost_tally_words, frost_words};
 pub use growth::{day_length_words, go_lightly, part_of_month, speed_words};

@@ -16,6 +16,12 @@ pub fn moves(moves: &[Move], structure: &VentStructure, clock: LocalClock, now: 
     capitalised(&parts.join("; "))
 }
 
+/// "open both doors a hand's width": the settings alone, whenever they are made.
+pub fn settings(moves: &[Move], structure: &VentStructure) -> String {
+    let parts: Vec<String> = alike(moves, structure).iter().map(|group| group.setting(structure)).collect();
+    parts.join("; ")
+}
+
 /// "Open both doors a hand's width for the night", or in the dark, when nobody is sent out for it, "Let both doors stand a
 /// hand's width for the night".
 pub fn for_the_night(moves: &[Move], structure: &VentStructure, dark: bool) -> String {
@@ -134,6 +140,12 @@ fn sheltered(structure: &VentStructure) -> String {
 
 fn the(name: &str) -> String {
     format!("the {name}")
+}
+
+/// How the opening of a move stands then: "half way".
+pub fn position_of(m: &Move, structure: &VentStructure) -> String {
+    let vent = m.vent.as_ref().and_then(|slug| structure.vents.iter().find(|v| v.slug == *slug));
+    position_words(vent.or(structure.vents.first()), m.notch)
 }
 
 fn position_words(vent: Option<&Vent>, notch: Notch) -> String {

@@ -3,8 +3,10 @@
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
-use super::figures::{about, degrees, humidity_range, kilopascals, since, wind};
-use super::openings::{all_of, for_the_night, moves, steps};
+use super::also::also_words;
+use super::cautions::caution_words;
+use super::figures::{about, degrees, humidity_range, kilopascals, since, time, wind};
+use super::openings::{all_of, for_the_night, moves, settings, steps};
 use crate::advice::{
     Aim, AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Move, Rule, VentStructure, VentVerdict, Verdict,
 };
@@ -21,6 +23,10 @@ pub struct VentWords {
     pub doubt: Option<String>,
     /// What to mind.
     pub cautions: Vec<String>,
+    /// What else the hour asks for.
+    pub also: Vec<String>,
+    /// Moves one may make beside the plan, with what they gain.
+    pub further: Option<String>,
 }
 
 /// The sentences of a verdict given at `now`, in the words of the structure's own openings and the time of its own clock.
@@ -31,7 +37,9 @@ pub fn vent_words(verdict: &Verdict, structure: &VentStructure, clock: LocalCloc
         say: voice.say(),
         because: voice.because(),
         doubt: (!doubts.is_empty()).then(|| doubts.join(" ")),
-        cautions: verdict.cautions.iter().map(|caution| voice.caution(*caution)).collect(),
+        cautions: verdict.cautions.iter().map(|caution| caution_words(*caution).to_string()).collect(),
+        also: verdict.also.iter().map(|also| also_words(*also, clock, now)).collect(),
+        further: voice.further(),
     }
 }
 
@@ -51,7 +59,15 @@ impl Voice<'_> {
         if v.verdict == VentVerdict::Unknown || v.by_rule {
             return self.say_by_rule();
         }
+        if v.rule == Rule::HeatAhead {
+            return self.say_ahead();
+        }
+        if v.day.anyone {
+            return self.say_anyone();
+        }
         match v.verdict {
+            VentVerdict::Shut if v.rule == Rule::Frozen && !v.moves.is_empty() => self.say_thaw(),
+            VentVerdict::Shut if v.day.away && v.moves.is_empty() => self.say_away(),
             VentVerdict::Shut => self.say_shut(),
             VentVerdict::Cool => format!("{}.", steps(&v.moves, self.structure, self.clock, self.now)),
             VentVerdict::Dry => format!("{}, to dry.", self.moves()),
@@ -68,6 +84,75 @@ impl Voice<'_> {
             return for_the_night(&self.verdict.moves, self.structure, dark);
         }
         moves(&self.verdict.moves, self.structure, self.clock, self.now)
+    }
+
+    /// Heat that is to come: by one setting on leaving, or by settings at their hours.
+    fn say_ahead(&self) -> String {
+        let v = self.verdict;
+        if !v.day.on_leaving {
+            return format!("The sun is coming: {}.", lower(&self.moves()));
+        }
+        let back = v.moves.first().and_then(|m| m.until);
+        let back = back.map(|at| format!("You are out until {} and the sun is coming", time(self.clock, at)));
+        let back = back.unwrap_or_else(|| "You are out and the sun is coming".to_string());
+        let when = v.moves.first().map(|m| self.about(m.from)).unwrap_or_default();
+        format!("{back}: {} when you go, {when}, and leave it so.", settings(&v.moves, self.structure))
+    }
+
+    /// Harm that cannot wait, and nobody there.
+    fn say_anyone(&self) -> String {
+        let v = self.verdict;
+        let all = all_of(self.structure);
+        let back = v.day.away_until.map(|at| self.about(at));
+        if v.rule == Rule::Gale {
+            return format!(
+                "Nobody is there now. If anyone can go while it is light, shut and fasten {all}; nobody goes in the dark."
+            );
+        }
+        let what = if v.moves.is_empty() { format!("open {all}") } else { settings(&v.moves, self.structure) };
+        let then = back.map(|back| format!(" When you are back, {back}, do the same.")).unwrap_or_default();
+        format!("If anyone can go, {what} at once. If not, there is nothing to do from where you are.{then}")
+    }
+
+    fn say_away(&self) -> String {
+        let back = self.verdict.day.away_until.map(|at| format!(" until {}", time(self.clock, at))).unwrap_or_default();
+        format!("Nothing to do here: nobody is there{back}.")
+    }
+
+    /// Shut until the leaves are soft, and what then.
+    fn say_thaw(&self) -> String {
+        let v = self.verdict;
+        let (first, rest) = (v.moves.first(), v.moves.get(1..).unwrap_or_default());
+        let soft = first.map(|m| self.about(m.from)).unwrap_or_default();
+        let open = settings(v.moves.get(..1).unwrap_or_default(), self.structure);
+        let mut text = format!(
+            "Leave it shut and touch nothing: it froze in there. When the leaves have gone soft, {soft}, and it is above 4 °C inside, {open}"
+        );
+        for m in rest {
+            let words = super::openings::position_of(m, self.structure);
+            text.push_str(&format!(", {words} from {}", time(self.clock, m.from)));
+        }
+        if let Some(until) = v.moves.last().and_then(|m| m.until) {
+            text.push_str(&format!("; shut it by {}", time(self.clock, until)));
+        }
+        text + "."
+    }
+
+    /// What further moves would gain.
+    fn further(&self) -> Option<String> {
+        let further = self.verdict.day.further.as_ref()?;
+        let hours = further.spares_hot_h.round() as i64;
+        let moves = lower(&moves(&further.moves, self.structure, self.clock, self.now));
+        let gain = if hours >= 1 {
+            let unit = if hours == 1 { "hour" } else { "hours" };
+            format!(
+                "that spares about {hours} {unit} above {} °C",
+                limit(&self.verdict.figures).trim_end_matches(" °C")
+            )
+        } else {
+            "that is a little kinder to the leaves".to_string()
+        };
+        Some(format!("If you can go twice: {moves}; {gain}."))
     }
 
     fn is_drier_outside(&self) -> bool {
@@ -142,6 +227,13 @@ impl Voice<'_> {
         let f = &self.verdict.figures;
         match self.verdict.rule {
             Rule::Gale => match f.gust_m_s {
+                Some(gust) if f.gale_heard => format!(
+                    "Gusts of {} are heard of; a damp night costs leaves, a wind inside costs the cover.",
+                    wind(gust)
+                ),
+                None if f.gale_heard => {
+                    "A gale is heard of; a damp night costs leaves, a wind inside costs the cover.".to_string()
+                }
                 Some(gust) => {
                     format!("Gusts of {}; a damp night costs leaves, a wind inside costs the cover.", wind(gust))
                 }
@@ -154,6 +246,7 @@ impl Voice<'_> {
                 ),
                 None => "Frozen leaves bruise, and thaw best slowly under a shut cover.".to_string(),
             },
+            Rule::HeatAhead => self.because_ahead(),
             Rule::Heat => format!("{} inside; {} is as much as {} crops like.", self.against(), limit(f), self.crops()),
             Rule::Cold => self.because_cold(),
             Rule::Wetting => format!(
@@ -165,6 +258,20 @@ impl Voice<'_> {
             Rule::Drying | Rule::MovingAir => self.because_compared(),
             Rule::SeasonAndHour => "It goes by the season and the hour, as one would by looking out.".to_string(),
         }
+    }
+
+    fn because_ahead(&self) -> String {
+        let v = self.verdict;
+        let (Some(peak), Some(passes)) = (v.day.peak, v.day.passes) else { return String::new() };
+        let whole = |t_c: f64| t_c.round() as i64;
+        format!(
+            "Shut, it would pass {} {} and reach {} to {} °C {}.",
+            limit(&v.figures),
+            self.about(passes),
+            whole(peak.low.max(v.figures.limit_c.unwrap_or(peak.low))),
+            whole(peak.high),
+            self.about(peak.t)
+        )
     }
 
     fn because_cold(&self) -> String {
@@ -203,6 +310,12 @@ impl Voice<'_> {
         match (f.outside, f.limit_c) {
             (Some(out), Some(_)) if self.structure.crops == Crops::Tender && out.t_c > 9.0 => {
                 format!("Outside {}; tender crops are shut in at night below {}.", degrees(out.t_c), limit(f))
+            }
+            _ if f.heard_low_c.is_some() => {
+                format!(
+                    "{} is heard for tonight: too cold to leave it open.",
+                    f.heard_low_c.map(degrees).unwrap_or_default()
+                )
             }
             (Some(out), Some(_)) => {
                 let dew = out.dew_c.map(|dew| format!(", dew point {}", degrees(dew))).unwrap_or_default();
@@ -258,12 +371,19 @@ impl Voice<'_> {
         about(self.clock, at, self.now)
     }
 
+    fn since_day(&self, at: Millis) -> String {
+        since(self.clock, at, self.now)
+    }
+
     fn doubt(&self, doubt: Doubt) -> Option<String> {
         let since = |at| since(self.clock, at, self.now);
         Some(match doubt {
             Doubt::NoInside => "Nothing is read inside.".to_string(),
             Doubt::OldInside { at } => format!("No reading inside {}.", since(at)),
             Doubt::NoInsideHumidity => "There is no humidity inside to go by.".to_string(),
+            Doubt::GaugeStuck { since } => {
+                format!("The humidity gauge inside has been stuck {}; it does not count.", self.since_day(since))
+            }
             Doubt::NoOutside => "Nothing is read outside.".to_string(),
             Doubt::OldOutside { at } => format!("No reading outside {}.", since(at)),
             Doubt::NoOutsideHumidity => "There is no humidity outside to go by.".to_string(),
@@ -272,22 +392,6 @@ impl Voice<'_> {
             Doubt::FogGuessed => "Fog is only guessed, from the gauge outside; a look out decides.".to_string(),
             Doubt::NoSun => "Sunrise and sunset are not known here; eight and five o'clock stand in.".to_string(),
         })
-    }
-
-    fn caution(&self, caution: Caution) -> String {
-        match caution {
-            Caution::StayIn => "Nobody goes out in dark ice or wind.",
-            Caution::Fasten => "By daylight only, and nobody up a ladder.",
-            Caution::LeaveFrozenAlone => "No picking, watering or lifting of fleece until the leaves are soft.",
-            Caution::InSteps => "In steps: soft leaves suffer from a sudden cold draught.",
-            Caution::NoThroughDraught => "Keep the other end shut: no draught through soft seedlings.",
-            Caution::MoveTrays => "Too cold for tender trays: move them out of it, or fleece them.",
-            Caution::LookOutFirst => "Look out first.",
-            Caution::ShutIfFrostOrGaleHeard => "Shut before dark if frost or a gale is heard for the night.",
-            Caution::NotForThisInTheDark => "Not worth going out for in the dark: leave it as it stands.",
-            Caution::AllOrNothing => "It can only be shut or wide, and wide is too much in this cold.",
-        }
-        .to_string()
     }
 }
 

@@ -34,6 +34,13 @@ fn opens(verdict: &Verdict) -> bool {
     verdict.moves.iter().any(|m| m.notch != Notch::Closed)
 }
 
+/// Whether it opens anything before frozen leaves should have gone soft.
+fn opens_before_thaw(q: &VentQuestion, verdict: &Verdict) -> bool {
+    // Two hours after sunrise at the earliest (climate sheet 5.3: wait until the leaf is above 2 °C), to the half hour.
+    let soft = q.sunrise.unwrap().plus(105 * MINUTE);
+    verdict.moves.iter().any(|m| m.notch != Notch::Closed && (m.from < soft || m.from <= q.now))
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2_000))]
 
@@ -41,7 +48,8 @@ proptest! {
     fn prop_nothing_opens_below_minus_one_outside_but_for_heat(mut q in any_question(), t_out in -10.0..-1.0_f64) {
         q.outside = Some(Air { t_c: t_out, rh_pct: q.outside.and_then(|air| air.rh_pct), at: q.now });
         let got = decide(&q);
-        prop_assert!(!opens(&got) || got.rule == Rule::Heat, "{got:?}");
+        let frozen = got.rule == Rule::Frozen && !opens_before_thaw(&q, &got);
+        prop_assert!(!opens(&got) || got.rule == Rule::Heat || frozen, "{got:?}");
     }
 
     #[test]
@@ -50,7 +58,7 @@ proptest! {
         if q.gust_m_s.is_some_and(|gust| gust > 15.0) {
             prop_assert!(got.rule == Rule::Gale && !opens(&got));
         } else if q.frost_memory.is_some_and(|m| m.lowest_c <= 0.0 && !m.thawed) && q.inside.is_none_or(|air| air.t_c <= 3.0) {
-            prop_assert!(got.rule == Rule::Frozen && !opens(&got));
+            prop_assert!(got.rule == Rule::Frozen && !opens_before_thaw(&q, &got), "{got:?}");
         }
     }
 
@@ -83,7 +91,7 @@ proptest! {
         let got = decide(&q);
         let shuts = got.moves.iter().all(|m| m.notch == Notch::Closed);
         match got.verdict {
-            VentVerdict::Shut => prop_assert!(shuts),
+            VentVerdict::Shut => prop_assert!(shuts || (got.rule == Rule::Frozen && !opens_before_thaw(&q, &got))),
             VentVerdict::Unknown => prop_assert!(got.by_rule && q.inside.is_none_or(|air| q.now.since(air.at) > 60 * MINUTE)),
             _ => prop_assert!(!shuts && !got.moves.is_empty()),
         }

@@ -1,0 +1,56 @@
+//! What else the hour asks for: when to pick, what to look for, when not to sow.
+
+use propstick_wire::millis::HOUR;
+
+use super::case::Case;
+use super::limits as l;
+use super::{Also, Doubt, Rule, VentVerdict, Verdict};
+use crate::model::{Crops, Notch};
+
+/// The extra lines of a verdict. Over frozen leaves and before a gale there are none: there the verdict itself says what to leave.
+pub fn also(case: &Case, verdict: &Verdict) -> Vec<Also> {
+    let mut all = Vec::new();
+    if let Some(soil_c) = case.q.sown_soil_c.filter(|soil_c| soil_c.is_finite() && *soil_c > l::LETTUCE_SOIL_C) {
+        all.push(Also::SowLater { soil_c });
+    }
+    if matches!(verdict.rule, Rule::Frozen | Rule::Gale) {
+        return all;
+    }
+    let night = case.day.is_night();
+    if case.q.picking && !night {
+        all.extend(picking(case, verdict));
+    }
+    let damp_days = case.q.damp.damp_days.map_or(0, |days| days.read);
+    if damp_days >= l::DAMP_DAYS {
+        let warm = case.outside_c().is_some_and(|t| t >= l::WARM_NIGHT_C);
+        if warm && case.q.structure.crops != Crops::Hardy {
+            all.push(Also::Scout { tomorrow: night || verdict.verdict != VentVerdict::Dry });
+        } else if !case.seen.fog(case.q).0 && !night {
+            all.push(Also::BadLeaves);
+        }
+    }
+    all
+}
+
+/// When to pick: an hour after it is opened to dry, to closing time; now where leaves are dry already.
+fn picking(case: &Case, verdict: &Verdict) -> Option<Also> {
+    if case.seen.fog(case.q).0 {
+        return Some(Also::PickLater);
+    }
+    let until = case.day.closing();
+    let opened = verdict.moves.iter().filter(|m| m.notch != Notch::Closed).map(|m| m.from).min();
+    let from = match (case.q.damp.wet_now, verdict.verdict) {
+        (Some(false), _) => case.q.now,
+        (_, VentVerdict::Dry | VentVerdict::Cool) => opened?.plus(HOUR),
+        (Some(true), _) => return Some(Also::PickIfNeeded),
+        _ if verdict.doubts.contains(&Doubt::WithinBand) => return Some(Also::PickIfNeeded),
+        _ => return None,
+    };
+    let mut from = if from > case.q.now { case.q.clock.nearest_half_hour(from) } else { from };
+    let mut until = until;
+    if let Some(there) = &case.q.presence {
+        from = there.first_from(from)?;
+        until = until.min(there.leaves_after(from)?);
+    }
+    (from < until).then_some(Also::Pick { from, until })
+}
