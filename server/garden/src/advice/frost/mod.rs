@@ -3,6 +3,7 @@
 //! Until a gauge has ten clear nights of its own the range comes by rule, from the dew point at dusk, the fall since mid-afternoon, the window look and
 //! the forecast as heard; from then on from what those nights teach ([`learn`]). Other sites' coefficients are never used.
 
+mod crops;
 mod decide;
 mod gauge;
 mod limits;
