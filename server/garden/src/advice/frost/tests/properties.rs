@@ -4,6 +4,12 @@ use proptest::prelude::*;
 
 use super::*;
 
+/// Twelve clear nights of a gauge that hardly cools after dusk.
+fn sheltered() -> NightLow {
+    let night = |k: i32| Night { dusk_c: f64::from(k), dusk_dew_c: None, low_c: f64::from(k) - 0.3 };
+    NightLow::learn(&(-2..10).map(night).collect::<Vec<_>>()).unwrap()
+}
+
 prop_compose! {
     /// A question with about everything in it.
     fn any_question()(
@@ -14,7 +20,7 @@ prop_compose! {
         sky in proptest::option::of(proptest::sample::select(Sky::ALL.to_vec())),
         wind in proptest::sample::select(Wind::ALL.to_vec()),
         low in proptest::option::of(-8.0..12.0_f64),
-        learned in proptest::option::of(proptest::sample::select(vec![hollow(), contrary()])),
+        learned in proptest::option::of(proptest::sample::select(vec![hollow(), contrary(), sheltered()])),
         under in proptest::option::of(proptest::sample::select(vec![NightCover::Tunnel, NightCover::Fleece30])),
     ) -> FrostQuestion {
         let mut q = question(h, evening(&[(-6.5, warm), (-3.2, warm), (h, warm - fall)], Some(rh)));
