@@ -7,6 +7,7 @@ pub mod fold;
 pub mod instant;
 pub mod model;
 pub mod record;
+pub mod season;
 pub mod table;
 pub mod took;
 pub mod wording;

@@ -1,0 +1,132 @@
+//! Marks of a series as it stands at a spot, always the same whichever stretch of it is asked about.
+
+use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, CadenceWindow, HOUR_MS, Sample};
+use propstick_agronomy::quality::{self, Kind, Marks, Place, Scratch, Series, mark_series};
+use propstick_wire::quantity::Quantity;
+
+/// How far before a stretch readings must be given for its marks to be exact, ms.
+pub const MARKED_BACK_MS: i64 = quality::LOOK_BACK_MS;
+/// How far after it.
+pub const MARKED_AHEAD_MS: i64 = quality::LOOK_AHEAD_MS;
+
+/// A UTC day, whose cadence holds for the marks of its readings.
+const DAY_MS: i64 = 24 * HOUR_MS;
+
+/// Room that marking works in, kept from call to call.
+#[derive(Default)]
+pub struct Marker {
+    scratch: Scratch,
+    padded: Vec<Marks>,
+}
+
+/// Which rules of marks hold for a quantity; none for one that has none.
+pub const fn kind_of(quantity: Quantity) -> Option<Kind> {
+    match quantity {
+        Quantity::AirTemperature | Quantity::LeafTemperature => Some(Kind::Air),
+        Quantity::SoilTemperature => Some(Kind::Soil),
+        Quantity::AirHumidity => Some(Kind::Humidity),
+        _ => None,
+    }
+}
+
+/// Marks of every reading of `samples` from the series itself and the temperature `beside` it.
+///
+/// The cadence is that of each UTC day (median step of its readings), so that the marks of a reading do not depend on where the asking starts: they are
+/// exact for readings at least [`MARKED_BACK_MS`] after the first given and [`MARKED_AHEAD_MS`] before the last.
+pub fn marks_of(
+    kind: Kind,
+    place: Place,
+    samples: &[Sample],
+    beside: Option<&[Sample]>,
+    marker: &mut Marker,
+) -> Vec<Marks> {
+    let mut marks = vec![Marks::NONE; samples.len()];
+    let day_of = |t_ms: i64| t_ms.div_euclid(DAY_MS);
+    let mut window = CadenceWindow::new(samples);
+    let mut from = 0;
+    while from < samples.len() {
+        // Days of one cadence are gone through in one go.
+        let mut to = from;
+        let mut cadence = None;
+        while let Some(next) = samples.get(to) {
+            let ends_ms = (day_of(next.t_ms) + 1) * DAY_MS;
+            let of_day = window.before(ends_ms).unwrap_or(CADENCE_UNKNOWN_MS).max(1);
+            if cadence.is_some_and(|c| c != of_day) {
+                break;
+            }
+            cadence = Some(of_day);
+            to = samples.partition_point(|s| s.t_ms < ends_ms);
+        }
+        let (first_ms, last_ms) = (samples[from].t_ms, samples[to - 1].t_ms);
+        let wide_from = samples.partition_point(|s| s.t_ms < first_ms - MARKED_BACK_MS);
+        let wide_to = samples.partition_point(|s| s.t_ms <= last_ms + MARKED_AHEAD_MS);
+        let cadence_ms = cadence.unwrap_or(CADENCE_UNKNOWN_MS);
+        let series = Series { kind, place, cadence_ms, samples: &samples[wide_from..wide_to], beside };
+        marker.padded.clear();
+        marker.padded.resize(wide_to - wide_from, Marks::NONE);
+        mark_series(&series, &mut marker.padded, &mut marker.scratch);
+        marks[from..to].copy_from_slice(&marker.padded[from - wide_from..to - wide_from]);
+        from = to;
+    }
+    marks
+}
+
+/// The readings whose marks do not count as missing.
+pub fn unmarked(samples: &[Sample], marks: &[Marks]) -> Vec<Sample> {
+    samples.iter().zip(marks).filter(|(_, m)| !m.counts_as_missing()).map(|(s, _)| *s).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use propstick_agronomy::quality::Mark;
+    use proptest::prelude::*;
+
+    fn series(values: impl IntoIterator<Item = f64>) -> Vec<Sample> {
+        (0..).zip(values).map(|(k, v)| Sample { t_ms: k * 600_000, v }).collect()
+    }
+
+    fn humidity_marks(rh: &[Sample], t: &[Sample]) -> Vec<Marks> {
+        marks_of(Kind::Humidity, Place::Inside, rh, Some(t), &mut Marker::default())
+    }
+
+    #[test]
+    fn humidity_that_falls_to_one_and_stays_counts_as_missing() {
+        // Troubles page 1: 96 %, then twelve readings of 1.0 while the temperature goes on.
+        let rh = series(std::iter::once(96.0).chain([1.0; 12]));
+        let t = series(std::iter::once(6.1).chain([6.0; 12]));
+        let marks = humidity_marks(&rh, &t);
+        assert!(!marks[0].counts_as_missing() && marks[1..].iter().all(|m| m.counts_as_missing()), "{marks:?}");
+        assert_eq!(unmarked(&rh, &marks).len(), 1);
+    }
+
+    #[test]
+    fn one_reading_that_goes_and_comes_back_is_a_spike_and_a_fall_that_stays_is_not() {
+        // Troubles page 5.
+        let t = series([5.1, 5.0, 5.0, 5.0]);
+        let back = humidity_marks(&series([95.0, 51.0, 95.0, 95.0]), &t);
+        assert_eq!(back.iter().map(|m| m.has(Mark::Spike)).collect::<Vec<_>>(), [false, true, false, false]);
+        let stays = humidity_marks(&series([95.0, 51.0, 50.0, 52.0]), &t);
+        assert!(stays.iter().all(|m| !m.counts_as_missing()), "{stays:?}");
+    }
+
+    proptest! {
+        /// The marks of a stretch are those of the whole, given as much before and after it as is asked for; also where the cadence changes.
+        #[test]
+        fn prop_marks_do_not_depend_on_where_the_asking_starts(
+            steps in prop::collection::vec((prop_oneof![6 => Just(10_i64), 2 => Just(60), 1 => 1_i64..2_000], 0_u8..40), 50..400),
+            cut in 0.0..1.0_f64,
+        ) {
+            let mut at = 0;
+            let rh: Vec<Sample> = steps.iter().map(|(step, v)| { at += step * 60_000; Sample { t_ms: at, v: 62.0 + f64::from(v / 8) * 9.0 } }).collect();
+            let t: Vec<Sample> = rh.iter().zip(&steps).map(|(s, (_, v))| Sample { t_ms: s.t_ms, v: f64::from(v % 7) }).collect();
+            let whole = humidity_marks(&rh, &t);
+            let k = ((rh.len() - 1) as f64 * cut) as usize;
+            // A whole day further, because a day has one cadence.
+            let from = rh.partition_point(|s| s.t_ms < rh[k].t_ms - MARKED_BACK_MS - DAY_MS);
+            let to = rh.partition_point(|s| s.t_ms <= rh[k].t_ms + MARKED_AHEAD_MS + DAY_MS);
+            let near = humidity_marks(&rh[from..to], &t[from..to]);
+            prop_assert_eq!(near[k - from], whole[k]);
+        }
+    }
+}
