@@ -188,7 +188,7 @@ impl Desk<'_> {
     fn gale(&self) -> Option<CoverVerdict> {
         self.case.gale()?;
         if self.q.of.structure.kind == StructureKind::Tunnel {
-            return None;
+            return Some(self.verdict(CoverRule::Leave));
         }
         let mut verdict = self.verdict(CoverRule::Gale);
         verdict.cautions.push(Caution::StayIn);
@@ -233,13 +233,12 @@ impl Desk<'_> {
 
     /// Loose fleece keeps the worst of the sun off what is being cooked.
     fn shade(&self) -> Option<CoverVerdict> {
-        let air = self.case.seen.inside.filter(|air| air.t_c > self.case.limits.hot_c)?;
+        self.case.seen.inside.filter(|air| air.t_c > self.case.limits.hot_c)?;
         let sunny = !matches!(self.q.of.weather.sky(self.q.of.now), Some(Sky::Overcast));
         if !sunny || self.case.day.is_night() {
             return None;
         }
         let mut verdict = self.verdict(CoverRule::Heat);
-        let _ = air;
         let trays = self.q.covers.iter().any(|cover| cover.trays);
         verdict.moves =
             self.set(|cover| cover.trays || !trays, CoverState::On, self.q.of.now, Some(self.case.day.closing()));
@@ -317,14 +316,19 @@ impl Desk<'_> {
         let mut kept: Vec<CoverMove> = Vec::new();
         for mut one in std::mem::take(&mut verdict.moves) {
             if !there.holds(one.from) {
-                // Laying for the night may be done early; lifting may not be done before its hour.
-                let early =
-                    matches!(one.state, CoverState::On).then(|| self.case.last_there_before(one.from)).flatten();
-                let late = there.first_from(one.from).filter(|at| {
-                    one.until.is_none_or(|until| *at < until)
-                        && (verdict.rule != CoverRule::Gale || sunset.is_none_or(|set| *at < set))
-                });
-                match early.or(late) {
+                // Shade is for the heat of the day, and for the gale nobody goes out in the dark; a cover for the night is laid an hour after sunset at
+                // the latest, else on leaving.
+                let latest = match verdict.rule {
+                    CoverRule::Heat => Some(one.from),
+                    CoverRule::Gale => sunset,
+                    _ => sunset.map(|set| set.plus(HOUR)),
+                };
+                let late = there
+                    .first_from(one.from)
+                    .filter(|at| one.until.is_none_or(|until| *at < until) && latest.is_none_or(|latest| *at < latest));
+                let laid = one.state == CoverState::On && verdict.rule != CoverRule::Heat;
+                let early = || laid.then(|| self.case.last_there_before(one.from)).flatten();
+                match late.or_else(early) {
                     Some(at) => one.from = at,
                     None => continue,
                 }
@@ -332,7 +336,16 @@ impl Desk<'_> {
             one.until = one.until.filter(|until| there.holds(*until) && *until > one.from);
             kept.push(one);
         }
+        // What is laid again before anybody is back is not lifted at all.
+        let relaid: Vec<CoverMove> = kept.iter().filter(|one| one.state == CoverState::On).cloned().collect();
+        kept.retain(|one| {
+            let soon = |on: &CoverMove| on.cover == one.cover && on.from.since(one.from) < 2 * HOUR;
+            one.state == CoverState::On || !relaid.iter().any(soon)
+        });
         verdict.moves = kept;
+        if verdict.moves.is_empty() && matches!(verdict.rule, CoverRule::Heat | CoverRule::Air) {
+            verdict.rule = CoverRule::Leave;
+        }
     }
 }
 

@@ -4,7 +4,7 @@
 //! falls where nobody is there. Then every plan that can be carried out is weighed: to do nothing, one setting now or later, one setting and another.
 
 use propstick_wire::Millis;
-use propstick_wire::millis::{HOUR, MINUTE};
+use propstick_wire::millis::HOUR;
 
 use super::case::Case;
 use super::limits as l;
@@ -62,8 +62,13 @@ impl<'a> Ahead<'a> {
         verdict.day.peak = Some(self.peak);
         verdict.day.passes = Some(self.passes);
         let own_harm = self.harm_of(&verdict.moves);
+        // Where the rule airs what has thawed, the plan does so too.
+        let airs = verdict.rule == Rule::Frozen && !verdict.moves.is_empty() && !self.is_absent();
         let best = |many: usize| {
-            let plans = self.plans().into_iter().filter(|plan| plan.settings.len() <= many);
+            let plans = self
+                .plans()
+                .into_iter()
+                .filter(|plan| plan.settings.len() <= many && (!airs || self.airs_thawed(plan)));
             plans.map(|plan| (self.harm(&plan), plan)).min_by(|a, b| a.0.total_cmp(&b.0))
         };
         let absent = self.is_absent();
@@ -91,8 +96,10 @@ impl<'a> Ahead<'a> {
             verdict.look_again = None;
             verdict.cautions.retain(|caution| *caution == Caution::LeaveFrozenAlone);
         }
-        verdict.figures.limit_c = Some(self.case.limits.hot_c);
-        verdict.figures.against_c = Some(self.peak.value);
+        if verdict.rule == Rule::HeatAhead {
+            verdict.figures.limit_c = Some(self.case.limits.hot_c);
+            verdict.figures.against_c = Some(self.peak.value);
+        }
         verdict.day.on_leaving =
             self.case.leaving().is_some_and(|leave| moves.first().is_some_and(|m| m.from == leave));
         if self.case.q.structure.crops != Crops::Hardy {
@@ -115,6 +122,13 @@ impl<'a> Ahead<'a> {
             .is_some_and(|there| there.leaves_after(now).is_none_or(|leaves| leaves < self.closing))
     }
 
+    /// Whether a plan begins with a crack at the thaw.
+    fn airs_thawed(&self, plan: &Plan) -> bool {
+        plan.settings.first().is_some_and(|(from, which, notch)| {
+            Some(*from) == self.soft && (*which, *notch) == (Which::Sheltered, Notch::Crack)
+        })
+    }
+
     fn is_there(&self, at: Millis) -> bool {
         self.case.q.presence.as_ref().is_none_or(|there| there.holds(at))
     }
@@ -125,9 +139,13 @@ impl<'a> Ahead<'a> {
         let earliest = if self.case.day.is_dark() { q.sunrise.unwrap_or(q.now).max(q.now) } else { q.now };
         let half = |at: Millis| q.clock.nearest_half_hour(at);
         let mut times = vec![earliest, half(self.passes.plus(-HOUR)), half(self.passes.plus(-HOUR / 2)), self.passes];
-        times.extend(self.soft);
+        times.extend(self.soft.iter().flat_map(|soft| [*soft, soft.plus(HOUR)]));
         times.extend(self.case.leaving());
         times.extend(q.presence.as_ref().and_then(|there| there.first_from(earliest)));
+        if let Some(leave) = self.case.leaving().filter(|leave| leave.since(q.now) <= 2 * HOUR) {
+            // Whoever goes out soon does it on going.
+            times.retain(|at| *at >= leave);
+        }
         times.retain(|at| *at >= earliest && *at < self.closing && self.is_there(*at));
         times.sort_unstable();
         times.dedup();
@@ -199,6 +217,10 @@ impl<'a> Ahead<'a> {
             }
             if width > 0.0 && self.soft.is_some_and(|soft| shut.t < soft) {
                 harm += 0.75 * width;
+            }
+            if width > 1.0 && self.soft.is_some_and(|soft| (soft..soft.plus(HOUR)).contains(&shut.t)) {
+                // Leaves just thawed are let down gently.
+                harm += 0.5 * (width - 1.0);
             }
             if width > 0.0 && self.wets && shut.t < self.passes.plus(-HOUR) {
                 harm += 0.5 * width;
@@ -278,7 +300,6 @@ fn within_presence(case: &Case, verdict: Verdict) -> Verdict {
 /// A move at its own hour if somebody is there; else on leaving before it, or on coming back while it is still of use; else none.
 fn fit_move(case: &Case, verdict: &Verdict, m: Move) -> Option<Move> {
     let there = case.q.presence.as_ref()?;
-    let now = case.q.now;
     let mut m = m;
     if !there.holds(m.from) {
         let dark_after = case.q.sunset;
@@ -305,6 +326,5 @@ fn fit_move(case: &Case, verdict: &Verdict, m: Move) -> Option<Move> {
         let first = if cold { leave.or(back) } else { back.or(leave) };
         m.until = first.filter(|at| *at > m.from);
     }
-    let _ = (now, MINUTE);
     Some(m)
 }

@@ -1,6 +1,8 @@
 //! The vent decision against the sheet's cases, the advice page's scenarios, and what must hold whatever the figures.
 
 mod cases;
+mod fifteen;
+mod plans;
 pub(crate) mod properties;
 mod scenarios;
 mod single_rules;

@@ -172,6 +172,9 @@ fn day(case: &Case) -> Option<Verdict> {
     if comparison.humidity_falls || case.stays_open() {
         let mut verdict = case.verdict(VentVerdict::Dry, Aim::Dry, Rule::Drying);
         verdict.expect = case.exchanged();
+        if case.stays_open() {
+            verdict.cautions.push(Caution::KeepOpenNights);
+        }
         Some(case.open(verdict, which, notch, from, case.until_evening()))
     } else {
         let mut verdict = case.verdict(VentVerdict::Purge, Aim::Dry, Rule::Drying);

@@ -342,6 +342,8 @@ pub enum Caution {
     NotForThisInTheDark,
     /// Keep it so tonight: it is heard to be mild and without a gale.
     KeepTonight,
+    /// Leave it open tonight and every night that is warm.
+    KeepOpenNights,
     /// The windward end is shut if rain blows in.
     WindwardIfRainIn,
     /// Rain reaches the leaves under an open lid or a lifted side.

@@ -14,6 +14,7 @@ pub const fn caution_words(caution: Caution) -> &'static str {
         Caution::LookOutFirst => "Look out first.",
         Caution::ShutIfFrostOrGaleHeard => "Shut before dark if frost or a gale is heard for the night.",
         Caution::KeepTonight => "Keep it so tonight: it is heard to stay mild.",
+        Caution::KeepOpenNights => "Leave it open tonight, and every night above about 12 °C.",
         Caution::WindwardIfRainIn => "Shut the end towards the wind if rain blows in.",
         Caution::RainReaches => "Rain reaches the leaves under an open lid or a lifted side; it counts as wet.",
         Caution::OnlyIfSoft => "Only if the leaves are soft; if they are stiff, leave it.",

@@ -142,12 +142,6 @@ fn the(name: &str) -> String {
     format!("the {name}")
 }
 
-/// How the opening of a move stands then: "half way".
-pub fn position_of(m: &Move, structure: &VentStructure) -> String {
-    let vent = m.vent.as_ref().and_then(|slug| structure.vents.iter().find(|v| v.slug == *slug));
-    position_words(vent.or(structure.vents.first()), m.notch)
-}
-
 fn position_words(vent: Option<&Vent>, notch: Notch) -> String {
     let own = vent.and_then(|vent| vent.positions.iter().find(|p| p.notch == notch)).map(|p| p.words.clone());
     own.filter(|words| !words.trim().is_empty()).unwrap_or_else(|| {

@@ -110,7 +110,9 @@ impl Voice<'_> {
             );
         }
         let what = if v.moves.is_empty() { format!("open {all}") } else { settings(&v.moves, self.structure) };
-        let then = back.map(|back| format!(" When you are back, {back}, do the same.")).unwrap_or_default();
+        let stays = v.moves.iter().any(|m| m.notch != crate::model::Notch::Closed && m.until.is_none());
+        let stay = if stays { ", and leave it so when you go tomorrow" } else { "" };
+        let then = back.map(|back| format!(" When you are back, {back}, do the same{stay}.")).unwrap_or_default();
         format!("If anyone can go, {what} at once. If not, there is nothing to do from where you are.{then}")
     }
 
@@ -128,9 +130,12 @@ impl Voice<'_> {
         let mut text = format!(
             "Leave it shut and touch nothing: it froze in there. When the leaves have gone soft, {soft}, and it is above 4 °C inside, {open}"
         );
-        for m in rest {
-            let words = super::openings::position_of(m, self.structure);
-            text.push_str(&format!(", {words} from {}", time(self.clock, m.from)));
+        let mut rest = rest;
+        while let Some(next) = rest.first() {
+            let together = rest.iter().take_while(|m| m.from == next.from).count();
+            let (group, later) = rest.split_at(together);
+            text.push_str(&format!(", then {} from {}", settings(group, self.structure), time(self.clock, next.from)));
+            rest = later;
         }
         if let Some(until) = v.moves.last().and_then(|m| m.until) {
             text.push_str(&format!("; shut it by {}", time(self.clock, until)));
@@ -239,13 +244,11 @@ impl Voice<'_> {
                 }
                 None => "A wind inside costs the cover.".to_string(),
             },
-            Rule::Frozen => match f.against_c {
-                Some(lowest) => format!(
-                    "It was down to {} inside. Frozen leaves bruise, and thaw best slowly under a shut cover.",
-                    degrees(lowest)
-                ),
-                None => "Frozen leaves bruise, and thaw best slowly under a shut cover.".to_string(),
-            },
+            Rule::Frozen => {
+                let was = f.against_c.map(|c| format!("It was down to {} inside. ", degrees(c))).unwrap_or_default();
+                let hot = self.verdict.day.peak.map(|_| format!(" {}", self.because_ahead())).unwrap_or_default();
+                format!("{was}Frozen leaves bruise, and thaw best slowly under a shut cover.{hot}")
+            }
             Rule::HeatAhead => self.because_ahead(),
             Rule::Heat => format!("{} inside; {} is as much as {} crops like.", self.against(), limit(f), self.crops()),
             Rule::Cold => self.because_cold(),
@@ -263,14 +266,16 @@ impl Voice<'_> {
     fn because_ahead(&self) -> String {
         let v = self.verdict;
         let (Some(peak), Some(passes)) = (v.day.peak, v.day.passes) else { return String::new() };
-        let whole = |t_c: f64| t_c.round() as i64;
+        let whole = |t_c: f64| (t_c.round() as i64).to_string().replace('-', "\u{2212}");
+        let limit_c = Limits::of(self.structure.crops).hot_c;
         format!(
-            "Shut, it would pass {} {} and reach {} to {} °C {}.",
-            limit(&v.figures),
+            "Shut, it would pass {} °C {} and reach {} °C {}, somewhere between {} and {}.",
+            whole(limit_c),
             self.about(passes),
-            whole(peak.low.max(v.figures.limit_c.unwrap_or(peak.low))),
-            whole(peak.high),
-            self.about(peak.t)
+            whole(peak.value),
+            self.about(peak.t),
+            whole(peak.low),
+            whole(peak.high)
         )
     }
 
