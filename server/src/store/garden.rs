@@ -1,19 +1,20 @@
 //! `garden.db`: the grower's own records. The engine alone writes it.
 
+mod places;
+
 use std::path::Path;
 
-use propstick_garden::model::{
-    Bed, Correction, Crops, Exclusion, Garden, Notch, Placement, Position, Role, Spot, Structure, StructureKind, Vent,
-    VentKind,
-};
+use propstick_garden::model::Garden;
 use propstick_wire::Millis;
-use propstick_wire::quantity::Quantity;
-use rusqlite::{Connection, OptionalExtension, Row, Transaction, params};
+use rusqlite::{Connection, params};
+
+use places::{read_garden, write_garden};
 
 use super::sqlite::{self, Durability};
 use super::{StoreError, advice};
 
-const STEPS: &[&str] = &[r"
+const STEPS: &[&str] = &[
+    r"
 CREATE TABLE garden(one INTEGER PRIMARY KEY CHECK(one = 1), name TEXT NOT NULL, lat REAL NOT NULL, lon REAL NOT NULL, alt_m REAL NOT NULL,
     zone TEXT NOT NULL, revision INTEGER NOT NULL);
 CREATE TABLE structure(id INTEGER PRIMARY KEY, slug TEXT NOT NULL UNIQUE, kind TEXT NOT NULL, name TEXT NOT NULL, area_m2 REAL, height_m REAL,
@@ -33,7 +34,32 @@ CREATE TABLE advice(id INTEGER PRIMARY KEY, structure TEXT NOT NULL, kind TEXT N
 CREATE INDEX advice_by_structure ON advice(structure, kind, made_at);
 CREATE INDEX advice_standing ON advice(structure, kind) WHERE superseded_by IS NULL;
 CREATE TABLE board_login(name TEXT PRIMARY KEY, kind TEXT NOT NULL, hash TEXT NOT NULL, made_at INTEGER NOT NULL) WITHOUT ROWID;
-"];
+",
+    r"
+ALTER TABLE garden ADD COLUMN can_l REAL;
+CREATE TABLE presence(id INTEGER PRIMARY KEY, who TEXT NOT NULL, days TEXT NOT NULL, from_min INTEGER NOT NULL, to_min INTEGER NOT NULL);
+ALTER TABLE structure ADD COLUMN groups TEXT NOT NULL DEFAULT '';
+CREATE TABLE film(structure TEXT PRIMARY KEY, transmission REAL, sheds_drips INTEGER NOT NULL, layers INTEGER NOT NULL) WITHOUT ROWID;
+ALTER TABLE vent ADD COLUMN minutes REAL;
+ALTER TABLE vent ADD COLUMN mesh INTEGER NOT NULL DEFAULT 0;
+CREATE TABLE cover(id INTEGER PRIMARY KEY, slug TEXT NOT NULL UNIQUE, structure TEXT NOT NULL, name TEXT NOT NULL, bed TEXT, kind TEXT NOT NULL);
+CREATE TABLE cover_position(cover TEXT NOT NULL, state TEXT NOT NULL, words TEXT NOT NULL, PRIMARY KEY(cover, state)) WITHOUT ROWID;
+ALTER TABLE bed DROP COLUMN irrigation;
+UPDATE bed SET soil = NULL WHERE soil NOT IN ('sand', 'loamy-sand', 'sandy-loam', 'loam', 'silt-loam', 'silt', 'silt-clay-loam', 'silty-clay', 'clay');
+ALTER TABLE bed ADD COLUMN crop TEXT;
+ALTER TABLE bed ADD COLUMN roots_m REAL;
+ALTER TABLE bed ADD COLUMN watering TEXT;
+ALTER TABLE bed ADD COLUMN drip_l_min REAL;
+ALTER TABLE bed ADD COLUMN trays INTEGER NOT NULL DEFAULT 0;
+CREATE TABLE event(id INTEGER PRIMARY KEY, t INTEGER NOT NULL, kind TEXT NOT NULL, target TEXT NOT NULL, what TEXT, amount REAL, unit TEXT,
+    source TEXT NOT NULL, origin INTEGER NOT NULL, kept_at INTEGER NOT NULL, undone_at INTEGER, client_key TEXT UNIQUE);
+CREATE INDEX event_by_time ON event(t, id);
+CREATE INDEX event_by_target ON event(target, kind, t);
+CREATE TABLE observation(id INTEGER PRIMARY KEY, t INTEGER NOT NULL, kind TEXT NOT NULL, target TEXT, teller TEXT NOT NULL, body TEXT NOT NULL,
+    kept_at INTEGER NOT NULL, undone_at INTEGER, client_key TEXT UNIQUE);
+CREATE INDEX observation_by_time ON observation(t, id);
+",
+];
 
 /// A login of a board or of another maker's device.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -141,175 +167,4 @@ impl GardenDb {
     pub fn advice(&self) -> advice::AdviceStore<'_> {
         advice::AdviceStore { db: &self.db }
     }
-}
-
-fn write_garden(change: &Transaction<'_>, g: &Garden) -> Result<(), StoreError> {
-    for table in ["garden", "structure", "vent", "vent_position", "bed", "spot", "placement", "correction", "exclusion"]
-    {
-        change.execute(&format!("DELETE FROM {table}"), [])?;
-    }
-    change.execute(
-        "INSERT INTO garden(one, name, lat, lon, alt_m, zone, revision) VALUES (1, ?1, ?2, ?3, ?4, ?5, ?6)",
-        params![g.name, g.lat, g.lon, g.alt_m, g.zone.name(), g.revision],
-    )?;
-    for s in &g.structures {
-        change.execute(
-            "INSERT INTO structure(slug, kind, name, area_m2, height_m, cover, lead_spot, crops) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-            params![s.slug, s.kind.word(), s.name, s.area_m2, s.height_m, s.cover, s.lead_spot, s.crops.word()],
-        )?;
-        for v in &s.vents {
-            change.execute(
-                "INSERT INTO vent(slug, structure, name, kind, faces) VALUES (?1, ?2, ?3, ?4, ?5)",
-                params![v.slug, s.slug, v.name, v.kind.word(), v.faces],
-            )?;
-            for p in &v.positions {
-                change.execute(
-                    "INSERT INTO vent_position(vent, notch, words, area_m2) VALUES (?1, ?2, ?3, ?4)",
-                    params![v.slug, p.notch.word(), p.words, p.area_m2],
-                )?;
-            }
-        }
-    }
-    for b in &g.beds {
-        change.execute(
-            "INSERT INTO bed(slug, name, structure, area_m2, soil, irrigation) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-            params![b.slug, b.name, b.structure, b.area_m2, b.soil, b.irrigation],
-        )?;
-    }
-    for s in &g.spots {
-        change.execute(
-            "INSERT INTO spot(slug, structure, bed, role, height_m) VALUES (?1, ?2, ?3, ?4, ?5)",
-            params![s.slug, s.structure, s.bed, s.role.word(), s.height_m],
-        )?;
-    }
-    for p in &g.placements {
-        change.execute(
-            "INSERT INTO placement(urn, channel, quantity, spot, t_from, t_to) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-            params![p.urn, p.channel, p.quantity.name(), p.spot, p.from.0, p.to.map(|t| t.0)],
-        )?;
-    }
-    for c in &g.corrections {
-        change.execute(
-            "INSERT INTO correction(urn, channel, t_from, t_to, scale, offset, why) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-            params![c.urn, c.channel, c.from.0, c.to.map(|t| t.0), c.scale, c.offset, c.why],
-        )?;
-    }
-    for x in &g.exclusions {
-        change.execute(
-            "INSERT INTO exclusion(urn, channel, t_from, t_to, why) VALUES (?1, ?2, ?3, ?4, ?5)",
-            params![x.urn, x.channel, x.from.0, x.to.map(|t| t.0), x.why],
-        )?;
-    }
-    Ok(())
-}
-
-fn read_garden(db: &Connection) -> Result<Option<Garden>, StoreError> {
-    let found = db
-        .query_row("SELECT name, lat, lon, alt_m, zone, revision FROM garden WHERE one = 1", [], |r| {
-            Ok(Garden {
-                name: r.get(0)?,
-                lat: r.get(1)?,
-                lon: r.get(2)?,
-                alt_m: r.get(3)?,
-                zone: r.get::<_, String>(4)?.parse().map_err(|_| unknown_word(4))?,
-                revision: r.get(5)?,
-                structures: Vec::new(),
-                beds: Vec::new(),
-                spots: Vec::new(),
-                placements: Vec::new(),
-                corrections: Vec::new(),
-                exclusions: Vec::new(),
-            })
-        })
-        .optional()?;
-    let Some(mut g) = found else { return Ok(None) };
-    g.structures = all(
-        db,
-        "SELECT slug, kind, name, area_m2, height_m, cover, lead_spot, crops FROM structure ORDER BY id",
-        |r| {
-            Ok(Structure {
-                slug: r.get(0)?,
-                kind: word(r, 1, &StructureKind::ALL, StructureKind::word)?,
-                name: r.get(2)?,
-                area_m2: r.get(3)?,
-                height_m: r.get(4)?,
-                cover: r.get(5)?,
-                lead_spot: r.get(6)?,
-                crops: word(r, 7, &[Crops::Hardy, Crops::Tender, Crops::Both], Crops::word)?,
-                vents: Vec::new(),
-            })
-        },
-    )?;
-    let mut positions = all(db, "SELECT vent, notch, words, area_m2 FROM vent_position", |r| {
-        let position = Position { notch: word(r, 1, &Notch::ALL, Notch::word)?, words: r.get(2)?, area_m2: r.get(3)? };
-        Ok((r.get::<_, String>(0)?, position))
-    })?;
-    positions.sort_by_key(|(_, p)| p.notch);
-    let vents = all(db, "SELECT slug, structure, name, kind, faces FROM vent ORDER BY id", |r| {
-        let slug: String = r.get(0)?;
-        let positions = positions.iter().filter(|(v, _)| *v == slug).map(|(_, p)| p.clone()).collect();
-        let kind = word(r, 3, &VentKind::ALL, VentKind::word)?;
-        Ok((r.get::<_, String>(1)?, Vent { slug, name: r.get(2)?, kind, faces: r.get(4)?, positions }))
-    })?;
-    for (structure, vent) in vents {
-        if let Some(s) = g.structures.iter_mut().find(|s| s.slug == structure) {
-            s.vents.push(vent);
-        }
-    }
-    g.beds = all(db, "SELECT slug, name, structure, area_m2, soil, irrigation FROM bed ORDER BY id", |r| {
-        Ok(Bed {
-            slug: r.get(0)?,
-            name: r.get(1)?,
-            structure: r.get(2)?,
-            area_m2: r.get(3)?,
-            soil: r.get(4)?,
-            irrigation: r.get(5)?,
-        })
-    })?;
-    g.spots = all(db, "SELECT slug, structure, bed, role, height_m FROM spot ORDER BY id", |r| {
-        let role = word(r, 3, &Role::ALL, Role::word)?;
-        Ok(Spot { slug: r.get(0)?, structure: r.get(1)?, bed: r.get(2)?, role, height_m: r.get(4)? })
-    })?;
-    g.placements = all(db, "SELECT urn, channel, quantity, spot, t_from, t_to FROM placement ORDER BY rowid", |r| {
-        let name: String = r.get(2)?;
-        let (quantity, _) = Quantity::from_channel(&name).ok_or_else(|| unknown_word(2))?;
-        let (from, to) = (Millis(r.get(4)?), r.get::<_, Option<i64>>(5)?.map(Millis));
-        Ok(Placement { urn: r.get(0)?, channel: r.get(1)?, quantity, spot: r.get(3)?, from, to })
-    })?;
-    g.corrections =
-        all(db, "SELECT urn, channel, t_from, t_to, scale, offset, why FROM correction ORDER BY rowid", |r| {
-            Ok(Correction {
-                urn: r.get(0)?,
-                channel: r.get(1)?,
-                from: Millis(r.get(2)?),
-                to: r.get::<_, Option<i64>>(3)?.map(Millis),
-                scale: r.get(4)?,
-                offset: r.get(5)?,
-                why: r.get(6)?,
-            })
-        })?;
-    g.exclusions = all(db, "SELECT urn, channel, t_from, t_to, why FROM exclusion ORDER BY rowid", |r| {
-        let (from, to) = (Millis(r.get(2)?), r.get::<_, Option<i64>>(3)?.map(Millis));
-        Ok(Exclusion { urn: r.get(0)?, channel: r.get(1)?, from, to, why: r.get(4)? })
-    })?;
-    Ok(Some(g))
-}
-
-fn all<T>(db: &Connection, sql: &str, row: impl FnMut(&Row<'_>) -> rusqlite::Result<T>) -> Result<Vec<T>, StoreError> {
-    let mut query = db.prepare(sql)?;
-    let rows = query.query_map([], row)?;
-    Ok(rows.collect::<Result<_, _>>()?)
-}
-
-fn word<T: Copy>(r: &Row<'_>, column: usize, all: &[T], name: impl Fn(T) -> &'static str) -> rusqlite::Result<T> {
-    let found: String = r.get(column)?;
-    all.iter().copied().find(|&t| name(t) == found).ok_or_else(|| unknown_word(column))
-}
-
-fn unknown_word(column: usize) -> rusqlite::Error {
-    rusqlite::Error::FromSqlConversionFailure(
-        column,
-        rusqlite::types::Type::Text,
-        "a word this program does not know".into(),
-    )
 }

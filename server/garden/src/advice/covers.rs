@@ -7,33 +7,9 @@ use propstick_wire::millis::{HOUR, MINUTE};
 use super::case::Case;
 use super::limits as l;
 use super::{Caution, Doubt, FrostMemory, VentQuestion};
+pub use crate::model::CoverState;
 use crate::model::{Crops, StructureKind};
 use crate::record::Sky;
-
-/// A cover as it may lie.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum CoverState {
-    /// Over the crop.
-    On,
-    /// Folded back beside it.
-    Folded,
-    /// Off, and put away.
-    Off,
-}
-
-impl CoverState {
-    /// All of them.
-    pub const ALL: [CoverState; 3] = [CoverState::On, CoverState::Folded, CoverState::Off];
-
-    /// Its word in stores and answers.
-    pub const fn word(self) -> &'static str {
-        match self {
-            CoverState::On => "on",
-            CoverState::Folded => "folded",
-            CoverState::Off => "off",
-        }
-    }
-}
 
 /// One cover of a structure.
 #[derive(Clone, Debug, PartialEq)]

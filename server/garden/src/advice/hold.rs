@@ -190,6 +190,8 @@ mod tests {
             name: "lid".into(),
             kind: VentKind::Lid,
             faces: None,
+            minutes: None,
+            mesh: false,
             positions: vec![Position { notch: Notch::Closed, words: "shut".into(), area_m2: None }],
         }];
         let open =

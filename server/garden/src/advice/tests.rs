@@ -42,6 +42,8 @@ pub fn tunnel(crops: Crops) -> VentStructure {
         name: name.into(),
         kind: VentKind::Door,
         faces: Some(faces.into()),
+        minutes: None,
+        mesh: false,
         positions: positions(&[
             (Notch::Closed, "shut"),
             (Notch::Crack, "a hand's width"),
@@ -63,6 +65,8 @@ pub fn frame(crops: Crops, all: &[(Notch, &str)]) -> VentStructure {
         name: "lid".into(),
         kind: VentKind::Lid,
         faces: Some("S".into()),
+        minutes: None,
+        mesh: false,
         positions: positions(all),
     };
     VentStructure { kind: StructureKind::ColdFrame, vents: vec![lid], crops }

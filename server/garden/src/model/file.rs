@@ -1,15 +1,24 @@
 //! The garden as a TOML file.
 
+mod bed;
+mod cover;
+mod presence;
+
 use std::collections::BTreeMap;
 
 use chrono_tz::Tz;
+use propstick_agronomy::risk::groups::CropGroup;
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
 use serde::Deserialize;
 
+use bed::BedText;
+use cover::{CoverText, FilmText};
+use presence::PresenceText;
+
 use super::{
-    Bed, Correction, Crops, Exclusion, Garden, Notch, Placement, Position, Role, Spot, Structure, StructureKind, Vent,
-    VentKind,
+    Correction, Cover, Crops, Exclusion, Garden, Notch, Placement, Position, Role, Spot, Structure, StructureKind,
+    Vent, VentKind,
 };
 
 /// What is wrong with a garden file: where, what stands there, and what may.
@@ -30,6 +39,8 @@ fn wrong(key: impl Into<String>, what: impl Into<String>) -> GardenError {
 #[serde(deny_unknown_fields)]
 struct Text {
     garden: GardenText,
+    #[serde(default)]
+    presence: Vec<PresenceText>,
     #[serde(default)]
     structure: Vec<StructureText>,
     #[serde(default)]
@@ -53,6 +64,7 @@ struct GardenText {
     #[serde(default)]
     alt_m: f64,
     zone: String,
+    can_l: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -67,7 +79,12 @@ struct StructureText {
     lead_spot: Option<String>,
     crops: Option<String>,
     #[serde(default)]
+    groups: Vec<String>,
+    film: Option<FilmText>,
+    #[serde(default)]
     vent: Vec<VentText>,
+    #[serde(default)]
+    night_cover: Vec<CoverText>,
 }
 
 #[derive(Deserialize)]
@@ -77,21 +94,13 @@ struct VentText {
     name: String,
     kind: String,
     faces: Option<String>,
+    minutes: Option<f64>,
+    #[serde(default)]
+    mesh: bool,
     /// Words by notch.
     positions: BTreeMap<String, String>,
     #[serde(default)]
     area_m2_by_notch: BTreeMap<String, f64>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct BedText {
-    slug: String,
-    name: Option<String>,
-    structure: String,
-    area_m2: Option<f64>,
-    soil: Option<String>,
-    irrigation: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -155,38 +164,21 @@ pub fn parse_garden(text: &str) -> Result<Garden, GardenError> {
     in_range("garden.lat", g.lat, -90.0, 90.0)?;
     in_range("garden.lon", g.lon, -180.0, 180.0)?;
     in_range("garden.alt_m", g.alt_m, -430.0, 9_000.0)?;
-    let mut garden = Garden {
-        name: g.name,
-        lat: g.lat,
-        lon: g.lon,
-        alt_m: g.alt_m,
-        zone,
-        revision: 0,
-        structures: Vec::new(),
-        beds: Vec::new(),
-        spots: Vec::new(),
-        placements: Vec::new(),
-        corrections: Vec::new(),
-        exclusions: Vec::new(),
-    };
+    maybe_in_range("garden.can_l", g.can_l, 0.5, 50.0)?;
+    let mut garden =
+        Garden { name: g.name, lat: g.lat, lon: g.lon, alt_m: g.alt_m, zone, can_l: g.can_l, ..Garden::empty() };
+    for (i, p) in text.presence.iter().enumerate() {
+        garden.presence.push(presence::presence(&format!("presence[{i}]"), p)?);
+    }
     for (i, s) in text.structure.into_iter().enumerate() {
         let structure = structure(&format!("structure[{i}]"), s, &garden)?;
         garden.structures.push(structure);
     }
     for (i, b) in text.bed.into_iter().enumerate() {
-        let key = format!("bed[{i}]");
-        slug(&format!("{key}.slug"), &b.slug, garden.beds.iter().map(|x| x.slug.as_str()))?;
-        known(&format!("{key}.structure"), &b.structure, garden.structures.iter().map(|x| x.slug.as_str()))?;
-        let name = b.name.unwrap_or_else(|| b.slug.clone());
-        garden.beds.push(Bed {
-            slug: b.slug,
-            name,
-            structure: b.structure,
-            area_m2: b.area_m2,
-            soil: b.soil,
-            irrigation: b.irrigation,
-        });
+        let bed = bed::bed(&format!("bed[{i}]"), b, &garden)?;
+        garden.beds.push(bed);
     }
+    cover::beds_of_covers(&garden)?;
     for (i, s) in text.spot.into_iter().enumerate() {
         let spot = spot(&format!("spot[{i}]"), s, &garden)?;
         garden.spots.push(spot);
@@ -248,8 +240,25 @@ fn structure(key: &str, s: StructureText, garden: &Garden) -> Result<Structure, 
                 "needs words for closed and for at least one of crack, half, full",
             ));
         }
-        vents.push(Vent { slug: v.slug, name: v.name, kind, faces: v.faces, positions });
+        maybe_in_range(&format!("{key}.minutes"), v.minutes, 0.0, 120.0)?;
+        let (minutes, mesh) = (v.minutes, v.mesh);
+        vents.push(Vent { slug: v.slug, name: v.name, kind, faces: v.faces, minutes, mesh, positions });
     }
+    let mut covers: Vec<Cover> = Vec::new();
+    for (j, c) in s.night_cover.into_iter().enumerate() {
+        let taken = garden.structures.iter().flat_map(|x| &x.covers).chain(&covers);
+        let cover = cover::cover(&format!("{key}.night_cover[{j}]"), c, taken)?;
+        covers.push(cover);
+    }
+    let mut groups: Vec<CropGroup> = Vec::new();
+    for found in &s.groups {
+        let group = word(&format!("{key}.groups"), found, CropGroup::ALL, CropGroup::word)?;
+        if groups.contains(&group) {
+            return Err(wrong(format!("{key}.groups"), format!("{found:?} stands there twice")));
+        }
+        groups.push(group);
+    }
+    let film = s.film.map(|f| cover::film(&format!("{key}.film"), &f)).transpose()?;
     Ok(Structure {
         slug: s.slug,
         kind,
@@ -259,7 +268,10 @@ fn structure(key: &str, s: StructureText, garden: &Garden) -> Result<Structure, 
         cover: s.cover,
         lead_spot: s.lead_spot,
         crops,
+        groups,
         vents,
+        covers,
+        film,
     })
 }
 
@@ -311,6 +323,10 @@ fn in_range(key: &str, v: f64, low: f64, high: f64) -> Result<(), GardenError> {
         return Ok(());
     }
     Err(wrong(key, format!("{v} is not between {low} and {high}")))
+}
+
+fn maybe_in_range(key: &str, v: Option<f64>, low: f64, high: f64) -> Result<(), GardenError> {
+    v.map_or(Ok(()), |v| in_range(key, v, low, high))
 }
 
 fn word<T: Copy, const N: usize>(
@@ -426,5 +442,94 @@ role = "air"
         with(&format!("{first}{}", p("2026-05-01T00:00:00Z", ""))).unwrap();
         let e = with(&format!("{first}{}", p("2026-04-30T23:59:59Z", ""))).unwrap_err();
         assert_eq!(e.key, "placement[1]");
+    }
+
+    const MORE: &str = r#"
+[[presence]]
+who = "Ann"
+days = ["wed", "mon"]
+from = "07:30"
+to = "24:00"
+[[bed]]
+slug = "west"
+structure = "tunnel"
+soil = "sandy loam"
+crop = "spinach"
+roots_m = 0.25
+watering = "drip"
+drip_l_min = 0.6
+[[structure]]
+slug = "frame"
+kind = "cold_frame"
+name = "Frame"
+groups = ["spinach", "lettuce"]
+[structure.film]
+transmission = 0.7
+sheds_drips = true
+[[structure.night_cover]]
+slug = "west-fleece"
+name = "west fleece"
+kind = "fleece-30"
+positions = { off = "on its hook", on = "pegged down" }
+"#;
+
+    #[test]
+    fn keys_of_presence_groups_covers_film_and_watering_are_read() {
+        let g = with(MORE).unwrap();
+        assert_eq!(g.presence[0].days, [chrono::Weekday::Mon, chrono::Weekday::Wed]);
+        assert_eq!((g.presence[0].from_min, g.presence[0].to_min), (450, 1_440));
+        let frame = g.structure("frame").unwrap();
+        assert_eq!(frame.crop_groups(), [CropGroup::Spinach, CropGroup::Lettuce]);
+        assert_eq!(frame.film, Some(crate::model::Film { transmission: Some(0.7), sheds_drips: true, layers: 1 }));
+        assert_eq!(frame.covers[0].words(crate::model::CoverState::On), Some("pegged down"));
+        assert_eq!(frame.covers[0].words(crate::model::CoverState::Folded), None);
+        let bed = g.bed("west").unwrap();
+        assert_eq!((bed.texture().unwrap().name, bed.drip_l_min), ("sandy-loam", Some(0.6)));
+        assert_eq!(g.structure("tunnel").unwrap().crop_groups(), Crops::Hardy.usual_groups());
+    }
+
+    #[test]
+    fn every_contradiction_names_its_key_what_stands_there_and_what_may() {
+        for (from, to, key, says) in [
+            ("to = \"24:00\"", "to = \"07:30\"", "presence[0].to", "must come after from = \"07:30\""),
+            ("from = \"07:30\"", "from = \"7:30\"", "presence[0].from", "\"7:30\" is no time of day"),
+            ("to = \"24:00\"", "to = \"24:01\"", "presence[0].to", "between \"00:00\" and \"24:00\""),
+            ("\"wed\"", "\"wednesday\"", "presence[0].days", "mon, tue, wed"),
+            ("days = [\"wed\", \"mon\"]", "days = \"weekdays\"", "presence[0].days", "\"every day\""),
+            ("days = [\"wed\", \"mon\"]", "days = []", "presence[0].days", "at least one"),
+            ("who = \"Ann\"", "who = \" \"", "presence[0].who", "a name"),
+            ("\"sandy loam\"", "\"best compost\"", "bed[0].soil", "sand, loamy-sand, sandy-loam"),
+            ("\"drip\"", "\"hose\"", "bed[0].watering", "can, drip, sprinkler"),
+            ("\"drip\"", "\"can\"", "bed[0].drip_l_min", "needs watering = \"drip\""),
+            ("roots_m = 0.25", "roots_m = 25", "bed[0].roots_m", "25 is not between 0.05 and 3"),
+            ("crop = \"spinach\"", "trays = true", "bed[0].soil", "trays"),
+            ("\"lettuce\"]", "\"cabbages\"]", "structure[1].groups", "\"cabbages\" is not one of lettuce"),
+            ("\"lettuce\"]", "\"spinach\"]", "structure[1].groups", "twice"),
+            ("transmission = 0.7", "transmission = 70", "structure[1].film.transmission", "between 0.1 and 1"),
+            ("transmission = 0.7", "layers = 0", "structure[1].film.layers", "0 is not between 1 and 3"),
+            ("\"fleece-30\"", "\"blanket\"", "structure[1].night_cover[0].kind", "fleece-17, fleece-30, fleece-double"),
+            ("{ off =", "{ half =", "structure[1].night_cover[0].positions", "on, folded, off"),
+            (
+                "kind = \"fleece-30\"",
+                "kind = \"fleece-30\"\nbed = \"east\"",
+                "structure[1].night_cover[0].bed",
+                "known: west",
+            ),
+            (
+                "kind = \"fleece-30\"",
+                "kind = \"fleece-30\"\nbed = \"west\"",
+                "structure[1].night_cover[0].bed",
+                "another structure",
+            ),
+        ] {
+            assert!(MORE.contains(from), "{from}");
+            let e = with(&MORE.replace(from, to)).unwrap_err();
+            assert_eq!(e.key, key, "{e}");
+            assert!(e.what.contains(says), "{key}: {e}");
+        }
+        let e = parse_garden(&GARDEN.replace("zone =", "can_l = 200\nzone =")).unwrap_err();
+        assert_eq!((e.key.as_str(), e.what.as_str()), ("garden.can_l", "200 is not between 0.5 and 50"));
+        let e = parse_garden(&GARDEN.replace("faces = \"S\"", "minutes = -1")).unwrap_err();
+        assert_eq!((e.key.as_str(), e.what.as_str()), ("structure[0].vent[0].minutes", "-1 is not between 0 and 120"));
     }
 }

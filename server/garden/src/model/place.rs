@@ -1,8 +1,11 @@
 //! The places of a garden and the devices that stand in them.
 
 use chrono_tz::Tz;
+use propstick_agronomy::risk::groups::CropGroup;
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
+
+use super::{Bed, Cover, Film, Presence};
 
 /// A whole garden as it is set up.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +20,10 @@ pub struct Garden {
     pub alt_m: f64,
     /// The zone its clocks keep.
     pub zone: Tz,
+    /// Litres in the can that beds are watered with.
+    pub can_l: Option<f64>,
+    /// Who is there who can act, and when; empty where nobody told.
+    pub presence: Vec<Presence>,
     /// Grows with every change.
     pub revision: i64,
     /// Structures, outdoors among them, in walking order.
@@ -42,6 +49,8 @@ impl Garden {
             lon: 0.0,
             alt_m: 0.0,
             zone: Tz::UTC,
+            can_l: None,
+            presence: Vec::new(),
             revision: 0,
             structures: Vec::new(),
             beds: Vec::new(),
@@ -60,6 +69,21 @@ impl Garden {
     /// The spot of that slug.
     pub fn spot(&self, slug: &str) -> Option<&Spot> {
         self.spots.iter().find(|s| s.slug == slug)
+    }
+
+    /// The bed of that slug.
+    pub fn bed(&self, slug: &str) -> Option<&Bed> {
+        self.beds.iter().find(|b| b.slug == slug)
+    }
+
+    /// The opening of that slug, and the structure it is of.
+    pub fn vent(&self, slug: &str) -> Option<(&Structure, &Vent)> {
+        self.structures.iter().find_map(|s| s.vents.iter().find(|v| v.slug == slug).map(|v| (s, v)))
+    }
+
+    /// The cover of that slug, and the structure it lies in.
+    pub fn cover(&self, slug: &str) -> Option<(&Structure, &Cover)> {
+        self.structures.iter().find_map(|s| s.covers.iter().find(|c| c.slug == slug).map(|c| (s, c)))
     }
 
     /// The spots of a structure.
@@ -144,6 +168,17 @@ impl Crops {
             Crops::Both => "both",
         }
     }
+
+    /// The crop groups to watch for where none are named. Our own choice.
+    pub const fn usual_groups(self) -> &'static [CropGroup] {
+        match self {
+            Crops::Hardy => &[CropGroup::Lettuce, CropGroup::Spinach, CropGroup::Brassica, CropGroup::Onion],
+            Crops::Tender => &[CropGroup::Tomato, CropGroup::Cucurbit],
+            Crops::Both => {
+                &[CropGroup::Lettuce, CropGroup::Spinach, CropGroup::Brassica, CropGroup::Onion, CropGroup::Seedling]
+            }
+        }
+    }
 }
 
 /// A structure, or the open ground.
@@ -165,8 +200,21 @@ pub struct Structure {
     pub lead_spot: Option<String>,
     /// How tough what grows in it is.
     pub crops: Crops,
+    /// The crop groups named for it, each once; see [`Structure::crop_groups`].
+    pub groups: Vec<CropGroup>,
     /// What can be opened.
     pub vents: Vec<Vent>,
+    /// What can be laid over its beds.
+    pub covers: Vec<Cover>,
+    /// Its film or glass, where anything was said of it.
+    pub film: Option<Film>,
+}
+
+impl Structure {
+    /// The crop groups it is watched for: those named, else those that suit how tough its crops are.
+    pub fn crop_groups(&self) -> &[CropGroup] {
+        if self.groups.is_empty() { self.crops.usual_groups() } else { &self.groups }
+    }
 }
 
 /// What kind of opening it is.
@@ -247,25 +295,12 @@ pub struct Vent {
     pub kind: VentKind,
     /// The side it faces, such as "S" or "NE".
     pub faces: Option<String>,
+    /// Minutes it takes to work it, 0 to 120.
+    pub minutes: Option<f64>,
+    /// Whether insect mesh hangs in it.
+    pub mesh: bool,
     /// The positions it can really stand in, from shut to open.
     pub positions: Vec<Position>,
-}
-
-/// A bed.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Bed {
-    /// Its short name.
-    pub slug: String,
-    /// Its name.
-    pub name: String,
-    /// The structure it lies in.
-    pub structure: String,
-    /// Its area, m².
-    pub area_m2: Option<f64>,
-    /// Its soil, in words.
-    pub soil: Option<String>,
-    /// How it is watered, in words.
-    pub irrigation: Option<String>,
 }
 
 /// What a spot is for.

@@ -4,7 +4,7 @@ use std::fmt::{Display, Write};
 
 use propstick_wire::Millis;
 
-use super::{Garden, Structure, Vent};
+use super::{Bed, Cover, Film, Garden, Presence, Structure, Vent, WEEKDAYS, cover_word, watering_word};
 use crate::instant::to_rfc3339;
 
 /// The garden file of a garden: [`parse_garden`](super::parse_garden) reads it back as the same garden, but for its revision.
@@ -16,17 +16,15 @@ pub fn garden_text(garden: &Garden) -> String {
     file.number("lon", garden.lon);
     file.number("alt_m", garden.alt_m);
     file.text("zone", garden.zone.name());
+    file.maybe_number("can_l", garden.can_l);
+    for presence in &garden.presence {
+        file.presence(presence);
+    }
     for structure in &garden.structures {
         file.structure(structure);
     }
     for bed in &garden.beds {
-        file.table("[[bed]]");
-        file.text("slug", &bed.slug);
-        file.text("name", &bed.name);
-        file.text("structure", &bed.structure);
-        file.maybe_number("area_m2", bed.area_m2);
-        file.maybe_text("soil", bed.soil.as_deref());
-        file.maybe_text("irrigation", bed.irrigation.as_deref());
+        file.bed(bed);
     }
     for spot in &garden.spots {
         file.table("[[spot]]");
@@ -81,9 +79,68 @@ impl File {
         self.maybe_text("cover", structure.cover.as_deref());
         self.maybe_text("lead_spot", structure.lead_spot.as_deref());
         self.text("crops", structure.crops.word());
+        if !structure.groups.is_empty() {
+            self.words("groups", structure.groups.iter().map(|group| group.word()));
+        }
+        if let Some(film) = &structure.film {
+            self.film(film);
+        }
         for vent in &structure.vents {
             self.vent(vent);
         }
+        for cover in &structure.covers {
+            self.cover(cover);
+        }
+    }
+
+    fn film(&mut self, film: &Film) {
+        self.table("[structure.film]");
+        self.maybe_number("transmission", film.transmission);
+        self.line("sheds_drips", film.sheds_drips);
+        self.line("layers", film.layers);
+    }
+
+    fn cover(&mut self, cover: &Cover) {
+        self.table("[[structure.night_cover]]");
+        self.text("slug", &cover.slug);
+        self.text("name", &cover.name);
+        self.maybe_text("bed", cover.bed.as_deref());
+        self.text("kind", cover_word(cover.kind));
+        let words = cover.positions.iter().map(|p| format!("{} = {}", p.state.word(), quoted(&p.words)));
+        let words: Vec<String> = words.collect();
+        if !words.is_empty() {
+            self.line("positions", format_args!("{{ {} }}", words.join(", ")));
+        }
+    }
+
+    fn bed(&mut self, bed: &Bed) {
+        self.table("[[bed]]");
+        self.text("slug", &bed.slug);
+        self.text("name", &bed.name);
+        self.text("structure", &bed.structure);
+        self.maybe_number("area_m2", bed.area_m2);
+        self.maybe_text("soil", bed.soil.as_deref());
+        self.maybe_text("crop", bed.crop.as_deref());
+        self.maybe_number("roots_m", bed.roots_m);
+        self.maybe_text("watering", bed.watering.map(watering_word));
+        self.maybe_number("drip_l_min", bed.drip_l_min);
+        if bed.trays {
+            self.line("trays", true);
+        }
+    }
+
+    fn presence(&mut self, presence: &Presence) {
+        self.table("[[presence]]");
+        self.text("who", &presence.who);
+        let days = WEEKDAYS.iter().filter(|(day, _)| presence.days.contains(day)).map(|(_, word)| *word);
+        if presence.days.len() == WEEKDAYS.len() {
+            self.text("days", "every day");
+        } else {
+            self.words("days", days);
+        }
+        let time = |minute: u32| format!("{:02}:{:02}", minute / 60, minute % 60);
+        self.text("from", &time(presence.from_min));
+        self.text("to", &time(presence.to_min));
     }
 
     fn vent(&mut self, vent: &Vent) {
@@ -92,6 +149,10 @@ impl File {
         self.text("name", &vent.name);
         self.text("kind", vent.kind.word());
         self.maybe_text("faces", vent.faces.as_deref());
+        self.maybe_number("minutes", vent.minutes);
+        if vent.mesh {
+            self.line("mesh", true);
+        }
         let words = vent.positions.iter().map(|p| format!("{} = {}", p.notch.word(), quoted(&p.words)));
         self.line("positions", format_args!("{{ {} }}", words.collect::<Vec<_>>().join(", ")));
         let areas = vent.positions.iter().filter_map(|p| Some(format!("{} = {}", p.notch.word(), float(p.area_m2?))));
@@ -112,6 +173,11 @@ impl File {
 
     fn text(&mut self, key: &str, text: &str) {
         self.line(key, quoted(text));
+    }
+
+    fn words<'a>(&mut self, key: &str, all: impl Iterator<Item = &'a str>) {
+        let all: Vec<String> = all.map(quoted).collect();
+        self.line(key, format_args!("[{}]", all.join(", ")));
     }
 
     fn maybe_text(&mut self, key: &str, text: Option<&str>) {

@@ -5,9 +5,13 @@ use proptest::option;
 use proptest::prelude::*;
 
 use super::super::{
-    Bed, Correction, Crops, Exclusion, Notch, Placement, Position, Role, Spot, StructureKind, VentKind, parse_garden,
+    COVER_KINDS, Correction, CoverPosition, CoverState, Crops, Exclusion, Notch, Placement, Position, Role, Spot,
+    StructureKind, VentKind, WATERINGS, parse_garden,
 };
 use super::*;
+use propstick_agronomy::risk::groups::CropGroup;
+use propstick_agronomy::water::balance::Given;
+use propstick_agronomy::water::soils::TEXTURES;
 use propstick_wire::quantity::Quantity;
 
 /// The garden of the README.
@@ -117,20 +121,71 @@ fn vent() -> impl Strategy<Value = Vent> {
         notches.insert(0, Notch::Closed);
         notches.into_iter().map(position).collect::<Vec<_>>()
     });
-    (words(), pick(VentKind::ALL), option::of(words()), opened).prop_map(|(name, kind, faces, positions)| Vent {
-        slug: String::new(),
-        name,
-        kind,
-        faces,
-        positions,
+    let working = (option::of(0.0..=120.0), any::<bool>());
+    (words(), pick(VentKind::ALL), option::of(words()), working, opened).prop_map(
+        |(name, kind, faces, (minutes, mesh), positions)| Vent {
+            slug: String::new(),
+            name,
+            kind,
+            faces,
+            minutes,
+            mesh,
+            positions,
+        },
+    )
+}
+
+/// A cover; one with an empty bed is to get one, if its structure has any.
+fn cover() -> impl Strategy<Value = Cover> {
+    let positions = (option::of(words()), option::of(words()), option::of(words()));
+    (words(), pick(COVER_KINDS), positions, any::<bool>()).prop_map(|(name, kind, (on, folded, off), over_bed)| {
+        let all = CoverState::ALL.into_iter().zip([on, folded, off]);
+        let positions = all.filter_map(|(state, words)| Some(CoverPosition { state, words: words? })).collect();
+        Cover { slug: String::new(), name, bed: over_bed.then(String::new), kind, positions }
     })
+}
+
+fn film() -> impl Strategy<Value = Film> {
+    (option::of(0.1..=1.0), any::<bool>(), 1..=3_u8).prop_map(|(transmission, sheds_drips, layers)| Film {
+        transmission,
+        sheds_drips,
+        layers,
+    })
+}
+
+fn presence() -> impl Strategy<Value = Presence> {
+    let who = words().prop_filter("somebody", |w| !w.trim().is_empty());
+    (who, 1..128_u8, 0..1_440_u32, 1..=1_440_u32).prop_map(|(who, days, from_min, more)| {
+        let days = WEEKDAYS.iter().enumerate().filter(|(k, _)| days >> k & 1 == 1).map(|(_, (day, _))| *day).collect();
+        Presence { who, days, from_min, to_min: (from_min + more).min(1_440) }
+    })
+}
+
+/// A bed without a slug, in no structure yet.
+fn bed() -> impl Strategy<Value = Bed> {
+    let ground = (option::of(size()), option::of(0..TEXTURES.len()), option::of(words()), option::of(0.05..=3.0));
+    (words(), ground, option::of(pick(WATERINGS)), 0.01..1_000.0, any::<bool>()).prop_map(
+        |(name, (area_m2, soil, crop, roots_m), watering, rate, odd)| Bed {
+            name,
+            area_m2,
+            soil: soil.map(|k| TEXTURES[k].name.to_owned()),
+            crop,
+            roots_m,
+            watering,
+            drip_l_min: (odd && watering == Some(Given::Drip)).then_some(rate),
+            trays: odd && soil.is_none(),
+            ..Bed::default()
+        },
+    )
 }
 
 fn structure() -> impl Strategy<Value = Structure> {
     let sizes = (option::of(size()), option::of(size()));
     let crops = pick([Crops::Hardy, Crops::Tender, Crops::Both]);
-    (pick(StructureKind::ALL), words(), sizes, option::of(words()), crops, vec(vent(), 0..3)).prop_map(
-        |(kind, name, (area_m2, height_m), cover, crops, vents)| Structure {
+    let groups = proptest::sample::subsequence(CropGroup::ALL.to_vec(), 0..=CropGroup::ALL.len()).prop_shuffle();
+    let skin = (option::of(words()), option::of(film()), vec(cover(), 0..3));
+    (pick(StructureKind::ALL), words(), sizes, skin, (crops, groups), vec(vent(), 0..3)).prop_map(
+        |(kind, name, (area_m2, height_m), (cover, film, covers), (crops, groups), vents)| Structure {
             slug: String::new(),
             kind,
             name,
@@ -139,7 +194,10 @@ fn structure() -> impl Strategy<Value = Structure> {
             cover,
             lead_spot: None,
             crops,
+            groups,
             vents,
+            covers,
+            film,
         },
     )
 }
@@ -150,7 +208,8 @@ prop_compose! {
         name in words(), (lat, lon, alt_m) in (-90.0..=90.0, -180.0..=180.0, -430.0..=9000.0_f64),
         zone in pick([chrono_tz::Tz::UTC, chrono_tz::Tz::Europe__Dublin, chrono_tz::Tz::Asia__Kolkata]),
         mut structures in vec(structure(), 1..4),
-        beds in vec((words(), option::of(size()), option::of(words()), option::of(words())), 0..3),
+        (can_l, presence) in (option::of(0.5..=50.0), vec(presence(), 0..3)),
+        beds in vec(bed(), 0..3),
         spots in vec((pick(Role::ALL), option::of(size()), any::<bool>(), any::<bool>()), 0..5),
         placements in vec((words(), 0..3_usize, stretch()), 0..6),
         corrections in vec((words(), words(), stretch(), 1e-9..1e9, -1e9..1e9, words()), 0..3),
@@ -166,9 +225,17 @@ prop_compose! {
         }
         let count = structures.len();
         let at = |k: usize| format!("structure-{}", k % count);
-        let beds: Vec<Bed> = beds.into_iter().enumerate().map(|(k, (name, area_m2, soil, irrigation))| {
-            Bed { slug: format!("bed-{k}"), name, structure: at(k), area_m2, soil, irrigation }
+        let beds: Vec<Bed> = beds.into_iter().enumerate().map(|(k, bed)| {
+            Bed { slug: format!("bed-{k}"), structure: at(k), ..bed }
         }).collect();
+        let mut covers = 0;
+        for s in &mut structures {
+            for c in &mut s.covers {
+                covers += 1;
+                c.slug = format!("cover-{covers}");
+                c.bed = c.bed.take().and_then(|_| Some(beds.iter().find(|b| b.structure == s.slug)?.slug.clone()));
+            }
+        }
         let mut has_outside = false;
         let spots: Vec<Spot> = spots.into_iter().enumerate().map(|(k, (role, height_m, in_bed, leads))| {
             let role = if role == Role::Outside && std::mem::replace(&mut has_outside, true) { Role::Air } else { role };
@@ -193,7 +260,7 @@ prop_compose! {
             Correction { urn, channel, from, to, scale, offset, why }
         }).collect();
         let exclusions = exclusions.into_iter().map(|(urn, channel, (from, to), why)| Exclusion { urn, channel, from, to, why }).collect();
-        Garden { name, lat, lon, alt_m, zone, revision: 0, structures, beds, spots, placements, corrections, exclusions }
+        Garden { name, lat, lon, alt_m, zone, can_l, presence, revision: 0, structures, beds, spots, placements, corrections, exclusions }
     }
 }
 
