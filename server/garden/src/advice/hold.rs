@@ -1,9 +1,9 @@
 //! How long a verdict holds before it may flip.
 
 use propstick_wire::Millis;
-use propstick_wire::millis::MINUTE;
+use propstick_wire::millis::{HOUR, MINUTE};
 
-use super::{Move, Rule, VentVerdict, Verdict};
+use super::{CoverRule, CoverVerdict, Move, Rule, VentVerdict, Verdict};
 use crate::model::{Notch, Vent};
 
 /// How long a verdict must have stood before another may take its place, minutes (the design's page).
@@ -46,13 +46,21 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     if dark && standing.rule == Rule::Night && candidate.rule == Rule::Night {
         return false;
     }
+    // While nobody is there and nothing is asked of anybody, what was set on leaving stands.
+    let idle = candidate.day.away && candidate.moves.is_empty() && !candidate.day.anyone;
+    if idle && standing.moves.iter().any(|m| m.until.is_none_or(|until| now < until)) {
+        return false;
+    }
     let in_force = |m: &Move| m.notch != Notch::Closed && m.from <= now && m.until.is_some_and(|until| now < until);
     let drying =
         standing.verdict == VentVerdict::Dry && standing.rule == Rule::Drying && candidate.rule == Rule::Drying;
     if drying && candidate.verdict == VentVerdict::Purge && standing.moves.iter().any(in_force) {
         return false;
     }
-    let of_the_edge = |v: &Verdict| matches!(v.verdict, VentVerdict::Dry | VentVerdict::MoveAir) && !v.rule.is_urgent();
+    let of_the_edge = |v: &Verdict| {
+        v.rule == Rule::HeatAhead
+            || (matches!(v.verdict, VentVerdict::Dry | VentVerdict::MoveAir) && !v.rule.is_urgent())
+    };
     let same_word = standing.verdict == candidate.verdict || (of_the_edge(standing) && of_the_edge(candidate));
     if !same_word || standing.by_rule != candidate.by_rule {
         return true;
@@ -79,8 +87,45 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     if standing.verdict == VentVerdict::Purge {
         return begins(standing) != begins(candidate);
     }
+    if standing.rule == Rule::HeatAhead && candidate.rule == Rule::HeatAhead {
+        // The hour of the heat to come moves a little with every reading: less than an hour is no news.
+        let apart = begins(standing).zip(begins(candidate)).map_or(0, |(a, b)| a.since(b).abs());
+        return apart >= HOUR;
+    }
     let ends = |v: &Verdict| v.moves.last().map(|m| m.until);
     begins(standing) != begins(candidate) || ends(standing) != ends(candidate)
+}
+
+/// Whether a cover verdict says anything that the one that stands, given at `made_at`, does not, and may be said now: another state of a cover, or
+/// another hour by an hour and more. It holds as long as one of openings does; gale, frozen leaves and frost break the hold. In the dark only the gale
+/// and the morning's frozen leaves are news: nobody is sent out for a cover.
+pub fn is_cover_news(
+    standing: &CoverVerdict,
+    made_at: Millis,
+    candidate: &CoverVerdict,
+    now: Millis,
+    dark: bool,
+) -> bool {
+    if dark && !matches!(candidate.rule, CoverRule::Gale | CoverRule::Frozen) {
+        return false;
+    }
+    let held = (0..HOLD_MIN * MINUTE).contains(&now.since(made_at));
+    if held && !candidate.rule.is_urgent() {
+        return false;
+    }
+    let ahead = |v: &CoverVerdict| {
+        // What has begun is as good as done: the same order for now is not given twice.
+        v.moves.iter().map(|one| (one.cover.clone(), one.state, one.from.max(now))).collect::<Vec<_>>()
+    };
+    let (stands, comes) = (ahead(standing), ahead(candidate));
+    let told = |one: &(String, super::CoverState, Millis)| {
+        stands.iter().any(|other| (&other.0, other.1) == (&one.0, one.1) && other.2.since(one.2).abs() < HOUR)
+    };
+    let taken_back = |one: &(String, super::CoverState, Millis)| {
+        one.2 > now && !comes.iter().any(|other| (&other.0, other.1) == (&one.0, one.1))
+    };
+    let stay_in = (standing.rule == CoverRule::Gale) != (candidate.rule == CoverRule::Gale);
+    stay_in || comes.iter().any(|one| !told(one)) || stands.iter().any(taken_back)
 }
 
 /// Lets a verdict that says shut name what has to be done for it, where the advice that stands has opened something: nobody who was
@@ -262,6 +307,66 @@ mod tests {
         }
         let current = Held { verdict: VentVerdict::Cool, made_at: MADE };
         assert!(may_move(&current, &verdict(VentVerdict::Cool, Rule::Heat), MADE.plus(MINUTE)));
+    }
+
+    #[test]
+    fn what_was_set_on_leaving_stands_while_nobody_is_there() {
+        let standing =
+            Verdict { rule: Rule::HeatAhead, verdict: VentVerdict::Cool, ..opened(0, Some(600), Notch::Crack) };
+        let mut idle = verdict(VentVerdict::Shut, Rule::Cold);
+        let now = MADE.plus(60 * MINUTE);
+        assert!(is_news(&standing, &idle, now, false), "somebody is there to shut it");
+        idle.day.away = true;
+        assert!(!is_news(&standing, &idle, now, false));
+        idle.day.anyone = true;
+        assert!(is_news(&standing, &idle, now, false));
+        idle.day.anyone = false;
+        assert!(is_news(&standing, &idle, MADE.plus(601 * MINUTE), false), "the plan is over");
+    }
+
+    #[test]
+    fn heat_ahead_is_not_said_again_for_half_an_hour_more_or_less() {
+        let ahead = |from| Verdict {
+            rule: Rule::HeatAhead,
+            verdict: VentVerdict::Cool,
+            ..opened(from, Some(600), Notch::Half)
+        };
+        assert!(!is_news(&ahead(120), &ahead(150), MADE, false));
+        assert!(is_news(&ahead(120), &ahead(180), MADE, false));
+    }
+
+    #[test]
+    fn cover_is_said_again_for_another_state_or_hour_only_and_not_in_the_dark() {
+        use crate::advice::{CoverMove, CoverState};
+        let of = |rule, moves: &[(CoverState, i64)]| CoverVerdict {
+            rule,
+            moves: moves
+                .iter()
+                .map(|(state, min)| CoverMove {
+                    cover: "f".into(),
+                    state: *state,
+                    from: MADE.plus(min * MINUTE),
+                    until: None,
+                })
+                .collect(),
+            look_again: None,
+            low_c: None,
+            dew_c: None,
+            trays_in: false,
+            doubts: Vec::new(),
+            cautions: Vec::new(),
+        };
+        let standing = of(CoverRule::Frost, &[(CoverState::On, 120)]);
+        let later = MADE.plus(40 * MINUTE);
+        let news = |candidate: &CoverVerdict, now, dark| is_cover_news(&standing, MADE, candidate, now, dark);
+        assert!(!news(&of(CoverRule::Frost, &[(CoverState::On, 150)]), later, false));
+        assert!(news(&of(CoverRule::Frost, &[(CoverState::On, 180)]), later, false));
+        assert!(news(&of(CoverRule::Leave, &[]), later, false), "it is not to be laid after all");
+        assert!(!news(&of(CoverRule::Leave, &[]), MADE.plus(20 * MINUTE), false), "held");
+        assert!(news(&of(CoverRule::Gale, &[(CoverState::Off, 20)]), MADE.plus(20 * MINUTE), false));
+        assert!(!news(&of(CoverRule::Air, &[(CoverState::Folded, 40)]), later, true));
+        // Laid as it was told to be: nothing new.
+        assert!(!news(&of(CoverRule::Leave, &[]), MADE.plus(130 * MINUTE), false));
     }
 
     #[test]
