@@ -142,6 +142,7 @@ impl<'a> Ahead<'a> {
         times.extend(self.soft.iter().flat_map(|soft| [*soft, soft.plus(HOUR)]));
         times.extend(self.case.leaving());
         times.extend(q.presence.as_ref().and_then(|there| there.first_from(earliest)));
+        times.extend(q.presence.iter().flat_map(|there| &there.0).map(|(comes, _)| *comes));
         if let Some(leave) = self.case.leaving().filter(|leave| leave.since(q.now) <= 2 * HOUR) {
             // Whoever goes out soon does it on going.
             times.retain(|at| *at >= leave);

@@ -304,3 +304,26 @@ fn picking_hours_follow_the_opening_and_keep_to_who_is_there() {
     q.inside = q.inside.map(|air| Air { t_c: 2.0, ..air });
     assert!(decide(&q).also.is_empty(), "frozen leaves are not picked");
 }
+
+#[test]
+fn a_further_move_is_offered_only_with_what_it_gains() {
+    // A bitter morning before a hot afternoon: wide open from the start is too cold, a crack all day too little.
+    let mut q = on(4, 25, "08:30").inside(4.0, 90.0).outside(-3.0, 85.0);
+    sunny_yesterday(&mut q);
+    for one in &mut q.past_outside {
+        one.1 = 2.0 * one.1 - 5.0;
+    }
+    q.weather.look =
+        Some(WindowLook { at: q.now, sky: Sky::Clear, wind: Wind::Calm, wet: Wet::Dry, wind_from_deg: None });
+    let stretch = |from, to| (q.now.plus(from * HOUR / 2), q.now.plus(to * HOUR / 2));
+    q.presence = Some(Presence(vec![stretch(-2, 1), stretch(5, 7), stretch(20, 30)]));
+    let got = decide(&q);
+    let words = vent_words(&got, &q.structure, q.clock, q.now);
+    let further = got.day.further.as_ref().unwrap_or_else(|| panic!("lunch at home gains something: {got:?}"));
+    assert!(further.moves.len() > 1 && q.presence.as_ref().unwrap().holds(further.moves[1].from));
+    let said = words.further.unwrap();
+    assert!(said.starts_with("If you can go twice: open ") && said.contains("; that "), "{said}");
+    // Without the lunch hour there is none to offer.
+    q.presence = Some(Presence(vec![stretch(-2, 1), stretch(20, 30)]));
+    assert_eq!(decide(&q).day.further, None);
+}

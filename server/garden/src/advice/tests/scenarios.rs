@@ -1,11 +1,5 @@
-//! The fifteen scenarios of the advice page, as far as what the vent decision is told decides them. All are common practice,
-//! from judgement; coarse column and "must not say", times within an hour.
-//!
-//! Asserted whole in the vent column: 2, 4, 5 (the gale is told as gusts), 6, 8, 10 (shut until thaw), 11, 12, 13, 15.
-//! In part: 1 (the night crack only as "stays unless frost or gale is heard", which needs the forecast), 3 (the crack after
-//! thaw comes with the reading that shows it), 9 (vents; cover and watering need their own advice), 14 (rain blowing in needs
-//! the window look). 7 needs who is there and the day ahead: only what must not be said of it is asserted.
-//! Everything about water, fleece, picking, scouting and sowing belongs to later advice.
+//! The fifteen scenarios of the advice page with readings alone, in the vent column: neither a look out of the window nor a forecast, nobody's hours and no
+//! day before. With all of these they are asserted whole in `fifteen.rs`. All are common practice, from judgement; times within an hour.
 
 use super::*;
 
