@@ -8,7 +8,7 @@ use super::case::Case;
 use super::limits as l;
 use super::{Caution, Doubt, FrostMemory, VentQuestion};
 pub use crate::model::CoverState;
-use crate::model::{Crops, StructureKind};
+use crate::model::{Cover, Crops, StructureKind};
 use crate::record::Sky;
 
 /// One cover of a structure.
@@ -24,6 +24,13 @@ pub struct CoverAt {
     pub lies: Option<CoverState>,
     /// Whether it lies over trays and not over a bed.
     pub trays: bool,
+}
+
+impl CoverAt {
+    /// A cover of the garden as it lies now, as far as that was told; over trays or over a bed.
+    pub fn of(cover: &Cover, lies: Option<CoverState>, trays: bool) -> CoverAt {
+        CoverAt { slug: cover.slug.clone(), name: cover.name.clone(), kind: cover.kind, lies, trays }
+    }
 }
 
 /// Everything the cover decision knows: the question about the structure that the covers lie in, and the covers.

@@ -11,7 +11,7 @@ use super::limits as l;
 use super::openings::Which;
 use super::outlook::loss_w_m2_k;
 use super::{Caution, Further, Move, Outlook, OutlookHour, Rule, VentVerdict, Verdict};
-use crate::model::{Crops, Notch};
+use crate::model::{Crops, Notch, Vent};
 
 /// A verdict that fits the day to come and who is there.
 pub fn fitted(case: &Case, verdict: Verdict) -> Verdict {
@@ -194,7 +194,13 @@ impl<'a> Ahead<'a> {
     }
 
     fn harm(&self, plan: &Plan) -> f64 {
-        self.harm_of(&self.moves(plan)) + 0.2 * plan.settings.len() as f64
+        self.harm_of(&self.moves(plan)) + plan.settings.len() as f64 * (l::SETTING_H + l::WORK_SHARE * self.work_h())
+    }
+
+    /// How long it takes to work the openings once, h, as far as that was told.
+    fn work_h(&self) -> f64 {
+        let minutes = self.case.q.structure.vents.iter().filter_map(|vent| vent.minutes);
+        minutes.filter(|minutes| minutes.is_finite() && *minutes >= 0.0).sum::<f64>() / 60.0
     }
 
     /// Harm in hours, weighed over the spread: heat and frost by their degrees, opening over frozen leaves or against wetter air by its width.
@@ -204,7 +210,7 @@ impl<'a> Ahead<'a> {
         let soft_leaves = self.case.has_soft();
         let mut harm = 0.0;
         for (outside, shut) in self.hours() {
-            let (flow, width) = open_at(moves, shut.t, self.case.q.structure.vents.len());
+            let (flow, width) = open_at(moves, shut.t, &self.case.q.structure.vents);
             for ((out_c, shut_c), weight) in outside.runs().into_iter().zip(shut.runs()).zip(WEIGHTS) {
                 let inside_c = aired_c(out_c, shut_c, flow);
                 let over = (inside_c - limits.hot_c).max(0.0);
@@ -237,7 +243,7 @@ impl<'a> Ahead<'a> {
     fn hot_h(&self, plan: &Plan) -> f64 {
         let moves = self.moves(plan);
         let hot = self.hours().filter(|(outside, shut)| {
-            let (flow, _) = open_at(&moves, shut.t, self.case.q.structure.vents.len());
+            let (flow, _) = open_at(&moves, shut.t, &self.case.q.structure.vents);
             aired_c(outside.value, shut.value, flow) > self.case.limits.hot_c
         });
         0.5 * hot.count() as f64
@@ -250,11 +256,14 @@ fn aired_c(outside_c: f64, shut_c: f64, flow_m_s: f64) -> f64 {
 }
 
 /// The flow through what stands open at `t`, and how wide that is: 1 for a crack of one opening.
-fn open_at(moves: &[Move], t: Millis, vents: usize) -> (f64, f64) {
+fn open_at(moves: &[Move], t: Millis, vents: &[Vent]) -> (f64, f64) {
     let open = moves.iter().filter(|m| m.from <= t && m.until.is_none_or(|until| t < until));
-    let flows = open.map(|m| l::FLOW_M_S.get(m.notch as usize).copied().unwrap_or(0.0));
+    let flows = open.map(|m| {
+        let meshed = vents.iter().any(|vent| vent.mesh && m.vent.as_ref().is_none_or(|slug| *slug == vent.slug));
+        l::FLOW_M_S.get(m.notch as usize).copied().unwrap_or(0.0) * if meshed { l::MESH_SHARE } else { 1.0 }
+    });
     // Several openings share the structure's floor; two doors let through twice what one does.
-    let flow: f64 = flows.sum::<f64>() * if vents > 2 { 2.0 / vents as f64 } else { 1.0 };
+    let flow: f64 = flows.sum::<f64>() * if vents.len() > 2 { 2.0 / vents.len() as f64 } else { 1.0 };
     (flow, flow / l::FLOW_M_S.get(1).copied().unwrap_or(1.0))
 }
 

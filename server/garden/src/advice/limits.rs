@@ -104,6 +104,12 @@ pub const FLOW_SHUT_M_S: f64 = 0.0008;
 /// Flow through one of two doors shut, at a crack, half and full, m³ a second and m² of floor: climate sheet 6.2, one level of openings, for 0.3, 0.9
 /// and 1.8 m² of a door 2 m high over the sheet's 5.5 by 2.7 m, 15 °C warmer inside, wind 1 to 2 m/s; the areas are judgement.
 pub const FLOW_M_S: [f64; 4] = [0.0, 0.0055, 0.016, 0.032];
+/// Share of the flow that insect mesh leaves (climate sheet 6.1: a third less).
+pub const MESH_SHARE: f64 = 0.67;
+/// What one setting costs beside the harm it spares, in the hours of the day plan: the way there, and what an hour of work costs; judgement.
+pub const SETTING_H: f64 = 0.2;
+/// See [`SETTING_H`].
+pub const WORK_SHARE: f64 = 2.0;
 /// From here of nights, a crack may stay open over hardy crops, °C heard (advice page, scenario 1).
 pub const CRACK_NIGHT_C: f64 = 4.0;
 /// How long one end stays cracked after a thaw, h (advice page, scenario 3: 1 to 2 h).

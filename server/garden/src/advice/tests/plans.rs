@@ -327,3 +327,21 @@ fn a_further_move_is_offered_only_with_what_it_gains() {
     q.presence = Some(Presence(vec![stretch(-2, 1), stretch(20, 30)]));
     assert_eq!(decide(&q).day.further, None);
 }
+
+#[test]
+fn what_takes_long_to_work_is_set_once() {
+    let mut q = on(4, 25, "08:30").inside(4.0, 90.0).outside(-3.0, 85.0);
+    sunny_yesterday(&mut q);
+    for one in &mut q.past_outside {
+        one.1 = 2.0 * one.1 - 5.0;
+    }
+    q.weather.look =
+        Some(WindowLook { at: q.now, sky: Sky::Clear, wind: Wind::Calm, wet: Wet::Dry, wind_from_deg: None });
+    let begins =
+        |q: &VentQuestion| decide(q).moves.iter().map(|m| m.from).collect::<std::collections::BTreeSet<_>>().len();
+    assert_eq!(begins(&q), 2);
+    for vent in &mut q.structure.vents {
+        vent.minutes = Some(60.0);
+    }
+    assert_eq!(begins(&q), 1);
+}
