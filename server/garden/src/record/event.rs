@@ -43,7 +43,7 @@ pub enum EventKind {
     Water,
     /// A cover was laid or lifted; `what` is `on`, `folded` or `off`.
     Fleece,
-    /// Something was found on the crop; `what` is a disease of the table by its word, or `nothing`.
+    /// Something was found on the crop; `what` is a disease of the table by its word, `nothing`, or `something` that nobody could name.
     Found,
     /// Advice was followed; `what` is its number.
     Done,

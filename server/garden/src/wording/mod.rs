@@ -9,6 +9,7 @@ mod frost;
 mod growth;
 mod level;
 mod openings;
+mod told;
 mod vent;
 mod water;
 
@@ -17,5 +18,6 @@ pub use figures::grouped;
 pub use frost::{Fleece, FrostHere, FrostWords, frost_tally_words, frost_words};
 pub use growth::{day_length_words, go_lightly, part_of_month, speed_words};
 pub use level::level_words;
+pub use told::{did_words, saw_words};
 pub use vent::{VentWords, vent_words};
 pub use water::{WaterWords, water_words};

@@ -142,7 +142,7 @@ fn the(name: &str) -> String {
     format!("the {name}")
 }
 
-fn position_words(vent: Option<&Vent>, notch: Notch) -> String {
+pub(super) fn position_words(vent: Option<&Vent>, notch: Notch) -> String {
     let own = vent.and_then(|vent| vent.positions.iter().find(|p| p.notch == notch)).map(|p| p.words.clone());
     own.filter(|words| !words.trim().is_empty()).unwrap_or_else(|| {
         match notch {
@@ -156,7 +156,7 @@ fn position_words(vent: Option<&Vent>, notch: Notch) -> String {
 }
 
 /// Whether words say how far, so that one can "open it a hand's width"; others say how it stands: "have it hooked back".
-fn is_measure(words: &str) -> bool {
+pub(super) fn is_measure(words: &str) -> bool {
     const MEASURES: [&str; 12] =
         ["a", "an", "half", "wide", "fully", "right", "all", "one", "two", "three", "four", "about"];
     let first = words.split_whitespace().next().unwrap_or_default();
