@@ -101,6 +101,13 @@ impl Desk {
         }
     }
 
+    /// Somebody told something of a structure, or of the weather: the next look at it, or at all of them, waits for nothing.
+    pub(super) fn told(&mut self, structure: Option<&str>) {
+        for seat in self.seats.iter_mut().filter(|s| structure.is_none_or(|slug| s.structure == slug)) {
+            (seat.heard, seat.last_look) = (true, None);
+        }
+    }
+
     /// When the desk wants to look again.
     pub(super) fn next_look(&self) -> Option<Millis> {
         self.seats.iter().filter_map(Seat::next_look).min()

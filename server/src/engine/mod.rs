@@ -6,6 +6,7 @@ mod letter;
 mod tails;
 #[cfg(test)]
 mod tests;
+mod told;
 
 use std::collections::{BTreeSet, HashMap};
 use std::path::Path;
@@ -22,6 +23,8 @@ use crate::store::readings::Series;
 use crate::store::{Committed, Readings, SeriesId, StoreError, folder};
 use derive::{News, Sources};
 use tails::Tails;
+
+pub use told::{Reply, Told};
 
 /// A change in how figures are worked out; raising it makes all of them anew.
 const DERIVATION: u32 = 2;
@@ -50,6 +53,8 @@ pub enum Command {
     KeepLogin(BoardLogin),
     /// Take the login of that name away.
     DropLogin(String),
+    /// Keep, or take back, what somebody told at that instant.
+    Told(Box<Told>, Millis),
     /// Something was committed that could not be told: look in the ledger.
     LookInLedger,
 }
@@ -66,7 +71,7 @@ pub enum Effect {
 /// A pointer to what changed; never a figure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Change {
-    /// `now`, `hours`, `advice`, `boards`, `garden` or `all`.
+    /// `now`, `hours`, `advice`, `boards`, `events`, `observations`, `garden` or `all`.
     pub what: &'static str,
     /// The structure's slug, where it is one's alone.
     pub structure: Option<String>,
@@ -249,6 +254,7 @@ impl Engine {
                 self.desk.heard_outside();
                 effects.push(live("all", None));
             }
+            Input::Command(Command::Told(told, at)) => self.told(*told, at, &mut effects)?,
             Input::Command(Command::CatchUp) => self.work_out(&mut effects)?,
             Input::Command(Command::KeepGarden(garden)) => {
                 self.keep_garden(&garden)?;

@@ -45,6 +45,13 @@ impl EngineDoor {
         let _ = self.mail.send(Mail::Input(Box::new(Input::Command(command))));
     }
 
+    /// Asks for something to be done and waits for what comes of it; none if the engine is gone or could not do it.
+    pub fn ask_for<T>(&self, command: impl FnOnce(SyncSender<T>) -> Command) -> Option<T> {
+        let (tx, rx) = sync_channel(1);
+        self.ask(command(tx));
+        rx.recv().ok()
+    }
+
     /// Waits until everything told before is worked out; false if the engine is gone.
     pub fn wait_settled(&self) -> bool {
         let (tx, rx) = sync_channel(1);

@@ -11,7 +11,7 @@ use propstick_garden::took::{Envelope, Took};
 use propstick_wire::Millis;
 
 use super::Opened;
-use crate::engine::{Command, Engine, Input};
+use crate::engine::{Command, Engine, Input, Told};
 use crate::store::{Committed, DataFolder, Ledger, StoreError};
 
 /// Messages in one transaction.
@@ -25,15 +25,26 @@ pub struct Historian {
     ledger: Ledger,
     book: Book,
     lots: Vec<Vec<Took>>,
-    arrivals: Vec<Millis>,
+    /// The arrivals of `lots`, with what was told between them.
+    waiting: Vec<Waiting>,
     to_engine: SyncSender<Vec<Step>>,
     engine: JoinHandle<Result<Engine, StoreError>>,
+}
+
+/// What waits for the ledger, in order.
+enum Waiting {
+    /// The next of the lots, which arrived then.
+    Message(Millis),
+    /// Nothing of the ledger's, but not to be told before what came before it.
+    Told(Millis, Told),
 }
 
 /// One step of the engine's clock.
 enum Step {
     /// A message arrived.
     Message(Millis, Committed),
+    /// Somebody told something.
+    Told(Millis, Told),
     /// It is this late, and nothing came.
     Until(Millis),
 }
@@ -55,6 +66,10 @@ impl Historian {
                             fire_until(&mut engine, at)?;
                             engine.step(Input::Committed(committed))?;
                         }
+                        Step::Told(at, told) => {
+                            fire_until(&mut engine, at)?;
+                            engine.step(Input::Command(Command::Told(Box::new(told), at)))?;
+                        }
                         Step::Until(at) => {
                             fire_until(&mut engine, at)?;
                             engine.step(Input::Tick(at))?;
@@ -66,7 +81,7 @@ impl Historian {
             engine.end_history()?;
             Ok(engine)
         })?;
-        Ok(Historian { folder, ledger, book, lots: Vec::new(), arrivals: Vec::new(), to_engine, engine })
+        Ok(Historian { folder, ledger, book, lots: Vec::new(), waiting: Vec::new(), to_engine, engine })
     }
 
     /// Takes the next message; messages come in the order of their arrival.
@@ -75,7 +90,7 @@ impl Historian {
     /// What the store says; history then ends here.
     pub fn take(&mut self, envelope: &Envelope) -> Result<(), StoreError> {
         self.lots.push(decode::read(envelope, &self.book));
-        self.arrivals.push(envelope.arrived);
+        self.waiting.push(Waiting::Message(envelope.arrived));
         if self.lots.len() < LOT {
             return Ok(());
         }
@@ -90,6 +105,15 @@ impl Historian {
         self.commit()?;
         let _ = self.to_engine.send(vec![Step::Until(at)]);
         Ok(())
+    }
+
+    /// Takes in what somebody told at `at`, in its turn among the messages.
+    ///
+    /// # Errors
+    /// What the store says; history then ends here.
+    pub fn tell(&mut self, at: Millis, told: Told) -> Result<(), StoreError> {
+        self.waiting.push(Waiting::Told(at, told));
+        if self.waiting.len() < 2 * LOT { Ok(()) } else { self.commit() }
     }
 
     /// Commits what is left, waits for the engine and gives the house back.
@@ -108,12 +132,17 @@ impl Historian {
     }
 
     fn commit(&mut self) -> Result<(), StoreError> {
-        if self.lots.is_empty() {
+        if self.waiting.is_empty() {
             return Ok(());
         }
-        let done = self.ledger.commit_each(&self.lots)?;
+        let done = if self.lots.is_empty() { Vec::new() } else { self.ledger.commit_each(&self.lots)? };
         self.lots.clear();
-        let steps = self.arrivals.drain(..).zip(done).map(|(at, committed)| Step::Message(at, committed)).collect();
+        let mut done = done.into_iter();
+        let step = |waiting| match waiting {
+            Waiting::Message(at) => Some(Step::Message(at, done.next()?)),
+            Waiting::Told(at, told) => Some(Step::Told(at, told)),
+        };
+        let steps = self.waiting.drain(..).filter_map(step).collect();
         // If the engine has ended with an error, `end` tells it.
         let _ = self.to_engine.send(steps);
         Ok(())

@@ -75,6 +75,12 @@ impl AdviceStore<'_> {
             .optional()?)
     }
 
+    /// The structure that the advice of a number was for.
+    pub fn structure_of(&self, id: i64) -> Result<Option<String>, StoreError> {
+        let mut query = self.db.prepare_cached("SELECT structure FROM advice WHERE id = ?1")?;
+        Ok(query.query_row([id], |r| r.get(0)).optional()?)
+    }
+
     /// All advice made in `[from, to)`, of one structure or of all, in order.
     pub fn made(&self, structure: Option<&str>, from: Millis, to: Millis) -> Result<Vec<KeptAdvice>, StoreError> {
         let mut query = self.db.prepare_cached(&format!(

@@ -1,6 +1,9 @@
 //! `garden.db`: the grower's own records. The engine alone writes it.
 
+pub mod events;
+pub mod observations;
 mod places;
+pub mod told;
 
 use std::path::Path;
 
@@ -167,4 +170,17 @@ impl GardenDb {
     pub fn advice(&self) -> advice::AdviceStore<'_> {
         advice::AdviceStore { db: &self.db }
     }
+
+    /// Things done.
+    pub fn events(&self) -> events::Events<'_> {
+        events::Events { db: &self.db }
+    }
+
+    /// Things seen or heard.
+    pub fn observations(&self) -> observations::Observations<'_> {
+        observations::Observations { db: &self.db }
+    }
 }
+
+#[cfg(test)]
+mod tests;

@@ -6,16 +6,19 @@ mod answers;
 mod asked;
 mod boards;
 mod days;
+mod events;
 mod guard;
 mod health;
 mod imports;
 mod live;
 mod logins;
+mod observations;
 mod pages;
 mod problem;
 mod readers;
 mod readings;
 mod structures;
+mod told;
 mod uploads;
 
 use std::sync::{Arc, OnceLock};
@@ -80,6 +83,10 @@ fn api() -> OpenApiRouter<Desk> {
         .routes(routes!(advice::advice))
         .routes(routes!(boards::boards))
         .routes(routes!(boards::rejects))
+        .routes(routes!(events::events, events::keep))
+        .routes(routes!(events::undo))
+        .routes(routes!(observations::observations, observations::keep))
+        .routes(routes!(observations::undo))
         .routes(routes!(live::live))
         .routes(routes!(logins::keep, logins::list))
         .routes(routes!(logins::drop_one))
@@ -166,6 +173,8 @@ mod tests {
             "structures/{slug}/advice",
             "boards",
             "rejects",
+            "events",
+            "observations",
             "live",
         ] {
             let what = &description["paths"][format!("/api/{path}")]["get"];

@@ -3,6 +3,7 @@
 use axum::Json;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use propstick_garden::record::Untold;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -66,6 +67,19 @@ impl Problem {
     /// Something inside went wrong; what, stays inside.
     pub fn inside(title: &str) -> Problem {
         Problem { code: "inside", status: 500, title: title.to_owned(), value: None, allowed: None, place: None }
+    }
+}
+
+impl From<&Untold> for Problem {
+    fn from(untold: &Untold) -> Problem {
+        Problem {
+            code: "bad-value",
+            status: 422,
+            title: format!("{} cannot be kept: {:?} {}.", untold.at, untold.value, untold.says),
+            value: Some(untold.value.clone()),
+            allowed: Some(untold.allowed.clone()),
+            place: Some(untold.at.clone()),
+        }
     }
 }
 

@@ -159,7 +159,7 @@ pub(super) fn position_words(vent: Option<&Vent>, notch: Notch) -> String {
 pub(super) fn is_measure(words: &str) -> bool {
     const MEASURES: [&str; 12] =
         ["a", "an", "half", "wide", "fully", "right", "all", "one", "two", "three", "four", "about"];
-    let first = words.split_whitespace().next().unwrap_or_default();
+    let first = words.split_whitespace().next().unwrap_or_default().trim_end_matches(',');
     MEASURES.contains(&first) || first.starts_with(|c: char| c.is_ascii_digit())
 }
 

@@ -294,7 +294,7 @@ fn word<T: Copy>(r: &Row<'_>, column: usize, all: &[T], name: impl Fn(T) -> &'st
     all.iter().copied().find(|&t| name(t) == found).ok_or_else(|| unknown_word(column))
 }
 
-fn unknown_word(column: usize) -> rusqlite::Error {
+pub(super) fn unknown_word(column: usize) -> rusqlite::Error {
     rusqlite::Error::FromSqlConversionFailure(
         column,
         rusqlite::types::Type::Text,

@@ -1,0 +1,109 @@
+//! What people tell the engine: it keeps it, and looks again at once.
+
+use std::sync::mpsc::SyncSender;
+
+use propstick_garden::record::{Event, Observation};
+use propstick_wire::Millis;
+use propstick_wire::quantity::Quantity;
+
+use super::{Effect, Engine, live};
+use crate::store::StoreError;
+use crate::store::garden::told::{Kept, Undone};
+
+/// Where to say what came of it; nowhere if nobody waits.
+pub type Reply<T> = Option<SyncSender<T>>;
+
+/// Something that somebody tells, or takes back.
+pub enum Told {
+    /// Something was done. The word is the client's key: what comes twice with the same is kept once.
+    Did(Event, Option<String>, Reply<Kept<Event>>),
+    /// It was not: the event of that number is taken back.
+    DidNot(i64, Reply<Undone<Event>>),
+    /// Something was seen or heard; the word is the client's key.
+    Saw(Observation, Option<String>, Reply<Kept<Observation>>),
+    /// It was not: the observation of that number is taken back.
+    SawNot(i64, Reply<Undone<Observation>>),
+}
+
+impl Engine {
+    /// Takes in what somebody told at `at`.
+    pub(super) fn told(&mut self, told: Told, at: Millis, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
+        self.now = self.now.max(at);
+        match told {
+            Told::Did(event, key, reply) => {
+                let kept = self.garden_db.events().keep(&event, at, key.as_deref())?;
+                if kept.is_new {
+                    self.heard_of(&kept.one, effects)?;
+                }
+                say(reply, kept);
+            }
+            Told::DidNot(id, reply) => {
+                let undone = self.garden_db.events().undo(id, at)?;
+                if let Undone::Now(event) = &undone {
+                    self.heard_of(event, effects)?;
+                }
+                say(reply, undone);
+            }
+            Told::Saw(seen, key, reply) => {
+                let kept = self.garden_db.observations().keep(&seen, at, key.as_deref())?;
+                if kept.is_new {
+                    self.look_after(kept.one.structure(&self.garden.clone()), "observations", effects)?;
+                }
+                say(reply, kept);
+            }
+            Told::SawNot(id, reply) => {
+                let undone = self.garden_db.observations().undo(id, at)?;
+                if let Undone::Now(seen) = &undone {
+                    self.look_after(seen.structure(&self.garden.clone()), "observations", effects)?;
+                }
+                say(reply, undone);
+            }
+        }
+        Ok(())
+    }
+
+    /// An event counts from now on, or no longer.
+    fn heard_of(&mut self, event: &Event, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
+        let garden = self.garden();
+        let structure = event.structure(&garden);
+        if let Some(structure) = structure.filter(|_| event.is_overhead()) {
+            self.wetted_again(structure, event.t);
+        }
+        self.look_after(structure, "events", effects)
+    }
+
+    /// The desk looks again at once at that structure, or at all of them.
+    fn look_after(
+        &mut self,
+        structure: Option<&str>,
+        what: &'static str,
+        effects: &mut Vec<Effect>,
+    ) -> Result<(), StoreError> {
+        self.desk.told(structure);
+        effects.push(live(what, structure));
+        self.look(effects)
+    }
+
+    /// The leaves in a structure were wetted by hand at `from`, or it turned out that they were not: its wet hours from then on are worked out anew.
+    pub(super) fn wetted_again(&mut self, structure: &str, from: Millis) {
+        let garden = self.garden();
+        for spot in garden.spots_of(structure) {
+            let measured = |p: &&propstick_garden::model::Placement| {
+                p.spot == spot.slug && p.quantity == Quantity::AirHumidity && p.to.is_none_or(|to| from < to)
+            };
+            if garden.placements.iter().find(measured).is_some() {
+                self.news.note(&spot.slug, Quantity::AirHumidity, from, self.now.max(from));
+            }
+        }
+        if self.oldest_news.is_none() && !self.news.is_empty() {
+            self.oldest_news = Some(self.now);
+        }
+    }
+}
+
+/// Nobody may be waiting any more.
+fn say<T>(reply: Reply<T>, came: T) {
+    if let Some(reply) = reply {
+        let _ = reply.send(came);
+    }
+}
