@@ -19,12 +19,15 @@ mod board;
 mod check;
 #[cfg(feature = "embedded-broker")]
 mod demo;
+mod did;
 mod export;
 mod import;
 mod now;
 mod replay;
 mod running;
+mod seen;
 mod serve;
+mod telling;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -52,6 +55,12 @@ enum Command {
     Import(import::ImportArgs),
     /// Say what it is like under each cover, and what to do.
     Now(now::NowArgs),
+    /// Tell what was done: a door set, a bed watered, a fleece laid, something found, advice followed.
+    Did(did::DidArgs),
+    /// Tell what was seen: out of the window, at a finger's depth in a bed, on the leaves.
+    Seen(seen::SeenArgs),
+    /// Tell the forecast as it was heard.
+    Heard(seen::HeardArgs),
     /// Make, list and take away the logins of boards.
     Board(board::BoardArgs),
     /// Take readings, days, advice, the garden or a recording out, in open formats.
@@ -111,6 +120,9 @@ pub fn run() -> ExitCode {
         Command::Replay(args) => replay::run(args),
         Command::Import(args) => import::run(&args),
         Command::Now(args) => now::run(&args),
+        Command::Did(args) => did::run(&args),
+        Command::Seen(args) => seen::run(&args),
+        Command::Heard(args) => seen::run_heard(&args),
         Command::Board(args) => board::run(args),
         Command::Export(args) => export::run(&args),
         Command::Check(args) => check::run(&args),

@@ -9,6 +9,8 @@ use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
 use propstick_garden::fold::{DayKind, date_of};
 use propstick_garden::instant::{from_rfc3339, to_rfc3339};
+use propstick_garden::model::Garden;
+use propstick_garden::record::{Did, Saw};
 use propstick_garden::took::{Envelope, Via};
 use propstick_wire::Millis;
 use serde::Deserialize;
@@ -18,8 +20,9 @@ use super::Failed;
 use super::running::{self, Pages};
 use crate::clock::Clock;
 use crate::config::Config;
-use crate::engine::Pace;
+use crate::engine::{Pace, Told};
 use crate::house::{Health, Historian, Opened};
+use crate::store::garden::told::Wanted;
 use crate::web::Views;
 
 /// Longest line of a recording, in bytes.
@@ -28,7 +31,8 @@ const LONGEST_LINE: usize = 256 << 10;
 #[derive(Args)]
 pub(super) struct ReplayArgs {
     /// Recording: one JSON object a line. {"recv", "topic", "payload", "qos", "retain", "dup"} is a message; {"recv", "event"} a note, and
-    /// time passes until it; {"server_clock", "true_time"} says that from here on the server's clock showed the one when it was the other.
+    /// time passes until it; {"recv", "did"} and {"recv", "seen"} are what people told then, as the API takes it, and {"recv", "undo": {"did": N}} or
+    /// {"seen": N} takes the so-manieth of them back; {"server_clock", "true_time"} says that from here on the server's clock showed the one when it was the other.
     recording: PathBuf,
     /// Empty folder for the data.
     #[arg(long, value_name = "FOLDER")]
@@ -60,6 +64,8 @@ enum Print {
     Rejects,
     /// Figures of the days.
     Days,
+    /// What people told: things done, seen and heard.
+    Told,
 }
 
 /// A line of a recording.
@@ -76,8 +82,19 @@ struct Line {
     #[serde(default)]
     dup: bool,
     event: Option<Value>,
+    did: Option<Did>,
+    seen: Option<Saw>,
+    undo: Option<Undo>,
     server_clock: Option<Time>,
     true_time: Option<Time>,
+}
+
+/// Which of the things told is taken back: the so-manieth of its kind in the recording, from 1.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Undo {
+    did: Option<i64>,
+    seen: Option<i64>,
 }
 
 fn at_least_once() -> u8 {
@@ -115,16 +132,22 @@ pub(super) fn run(args: ReplayArgs) -> Result<(), Failed> {
     let until = until.map_err(|t| Failed::given(format!("--until {t}: expected a time like 2026-03-01T08:00:00Z")))?;
     let file = File::open(&args.recording)
         .map_err(|e| Failed::given(format!("{}: cannot be read: {e}", args.recording.display())))?;
-    let opened = Opened::open(&args.into, Some(garden), Pace::Recorded)?;
+    let opened = Opened::open(&args.into, Some(garden.clone()), Pace::Recorded)?;
     let mut history =
         Historian::begin(opened, propstick_garden::decode::mapping::Book { mappings: config.mappings.clone() })
             .map_err(|e| Failed::work(format!("cannot start: {e}")))?;
     let name = args.recording.display().to_string();
-    let read = play(BufReader::new(file), &name, &mut history)?;
+    let read = play(BufReader::new(file), &name, &garden, &mut history)?;
     let end = until.into_iter().chain(read.last).max().unwrap_or(Millis(0));
     history.pass_until(end)?;
     let opened = history.end()?;
-    say_aside!("{name}: {} messages and {} notes, until {}", read.messages, read.notes, to_rfc3339(end));
+    say_aside!(
+        "{name}: {} messages, {} notes and {} things told, until {}",
+        read.messages,
+        read.notes,
+        read.told,
+        to_rfc3339(end)
+    );
     if !args.print.is_empty() {
         print(&opened, &args, (read.first.unwrap_or(end), end))?;
     }
@@ -147,11 +170,15 @@ pub(super) fn run(args: ReplayArgs) -> Result<(), Failed> {
 struct Read {
     messages: u64,
     notes: u64,
+    told: u64,
+    /// So many things done, and things seen, were told: their numbers in the empty folder.
+    did: i64,
+    seen: i64,
     first: Option<Millis>,
     last: Option<Millis>,
 }
 
-fn play(lines: impl BufRead, name: &str, history: &mut Historian) -> Result<Read, Failed> {
+fn play(lines: impl BufRead, name: &str, garden: &Garden, history: &mut Historian) -> Result<Read, Failed> {
     let mut read = Read::default();
     let mut ahead = 0;
     for (k, line) in lines.lines().enumerate() {
@@ -175,8 +202,13 @@ fn play(lines: impl BufRead, name: &str, history: &mut Historian) -> Result<Read
         let arrived = time(recv)?.plus(ahead);
         read.first = Some(read.first.map_or(arrived, |f| f.min(arrived)));
         read.last = read.last.max(Some(arrived));
-        match (line.topic, line.payload, line.event) {
-            (Some(topic), Some(payload), None) => {
+        let is_told = line.did.is_some() || line.seen.is_some() || line.undo.is_some();
+        match (line.topic, line.payload, line.event, is_told) {
+            (None, None, None, true) => {
+                let told = read.told(line.did, line.seen, line.undo, garden, arrived).map_err(wrong)?;
+                history.tell(arrived, told)?;
+            }
+            (Some(topic), Some(payload), None, false) => {
                 let payload = match payload {
                     Value::String(text) => text.into_bytes(),
                     other => other.to_string().into_bytes(),
@@ -185,14 +217,56 @@ fn play(lines: impl BufRead, name: &str, history: &mut Historian) -> Result<Read
                 history.take(&Envelope { arrived, via: Via::Replay, topic, payload, qos, retain, dup })?;
                 read.messages += 1;
             }
-            (None, None, Some(_)) => {
+            (None, None, Some(_), false) => {
                 history.pass_until(arrived)?;
                 read.notes += 1;
             }
-            _ => return Err(wrong("either topic and payload, or event, or server_clock and true_time".to_owned())),
+            _ => {
+                return Err(wrong(
+                    "either topic and payload, or event, or did, or seen, or undo, or server_clock and true_time"
+                        .to_owned(),
+                ));
+            }
         }
     }
     Ok(read)
+}
+
+impl Read {
+    /// What one line tells. Which advice was followed is taken as it stands: another program may number its advice otherwise.
+    fn told(
+        &mut self,
+        did: Option<Did>,
+        seen: Option<Saw>,
+        undo: Option<Undo>,
+        garden: &Garden,
+        at: Millis,
+    ) -> Result<Told, String> {
+        self.told += 1;
+        match (did, seen, undo) {
+            (Some(did), None, None) => {
+                self.did += 1;
+                let advised = |_| Some(did.target.clone().unwrap_or_default());
+                let event = did.event(garden, at, &advised).map_err(|e| e.to_string())?;
+                Ok(Told::Did(event, None, None))
+            }
+            (None, Some(saw), None) => {
+                self.seen += 1;
+                Ok(Told::Saw(saw.observation(garden, at).map_err(|e| e.to_string())?, None, None))
+            }
+            (None, None, Some(Undo { did: Some(n), seen: None })) if (1..=self.did).contains(&n) => {
+                Ok(Told::DidNot(n, None))
+            }
+            (None, None, Some(Undo { did: None, seen: Some(n) })) if (1..=self.seen).contains(&n) => {
+                Ok(Told::SawNot(n, None))
+            }
+            (None, None, Some(_)) => Err(format!(
+                "undo: {{\"did\": 1 to {}}} or {{\"seen\": 1 to {}}} was expected, one of those told before it",
+                self.did, self.seen
+            )),
+            _ => Err("only one of did, seen, undo".to_owned()),
+        }
+    }
 }
 
 fn print(opened: &Opened, args: &ReplayArgs, (first, end): (Millis, Millis)) -> Result<(), Failed> {
@@ -213,6 +287,14 @@ fn print(opened: &Opened, args: &ReplayArgs, (first, end): (Millis, Millis)) -> 
             Print::Rejects => {
                 let rejects = views.rejects(None, 1_000).map_err(|p| Failed::work(p.title))?;
                 out.insert("rejects".to_owned(), to_value(serde_json::to_value(&rejects))?);
+            }
+            Print::Told => {
+                let wanted = Wanted { undone: true, ..Wanted::all() };
+                let did = views.events(&garden, &wanted, end).map_err(|p| Failed::work(p.title))?;
+                let seen = views.observations(&garden, &wanted, end).map_err(|p| Failed::work(p.title))?;
+                for part in [to_value(serde_json::to_value(&did))?, to_value(serde_json::to_value(&seen))?] {
+                    out.extend(part.as_object().cloned().unwrap_or_default());
+                }
             }
             Print::Days => {
                 let (from, to): (NaiveDate, NaiveDate) = (date_of(garden.zone, first), date_of(garden.zone, end));

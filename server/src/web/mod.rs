@@ -41,6 +41,8 @@ use crate::house::{Doors, Windows};
 use crate::stop::Stop;
 use readers::Readers;
 
+pub use events::EventPart;
+pub use observations::ObservationPart;
 pub use readers::Views;
 
 /// Longest file that may be sent, in bytes.

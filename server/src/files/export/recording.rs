@@ -1,6 +1,7 @@
 //! Traffic as a recording.
 
 use std::collections::{BTreeSet, HashMap};
+use std::fmt::Write;
 use std::iter::Peekable;
 use std::ops::ControlFlow;
 use std::path::Path;
@@ -9,11 +10,16 @@ use std::vec::IntoIter;
 use propstick_garden::decode::Book;
 use propstick_garden::exchange::recording::{Kept, Recorded, Recorder, RefusedMessage};
 use propstick_garden::exchange::{Outlet, series_key};
+use propstick_garden::instant::to_rfc3339;
+use propstick_garden::record::{Did, Saw};
 use propstick_garden::took::{RawReading, SeriesKey, SeriesKind};
 use propstick_wire::{BoardUrn, Millis, QueueId, Topic};
+use serde_json::{Value, json};
 
 use super::{ExportError, Give, Stretch};
-use crate::store::folder::readings_path;
+use crate::store::folder::{garden_path, readings_path};
+use crate::store::garden::GardenDb;
+use crate::store::garden::events::Telling;
 use crate::store::outgoing::{Arrival, KeptState};
 use crate::store::readings::{Refused, Span};
 use crate::store::{Readings, SeriesId, StoreError};
@@ -28,6 +34,8 @@ pub struct RecordingTold {
     pub recorded: Recorded,
     /// Imported files, which are no traffic.
     pub imports: u64,
+    /// Things told, and things taken back.
+    pub told: u64,
 }
 
 /// Writes what arrived in a stretch as lines for `replay`.
@@ -44,6 +52,8 @@ pub fn recording(folder: &Path, stretch: Stretch, book: &Book, give: Give<'_>) -
         refused: RefusedPages::of(&readings, span),
         states: readings.states(span)?.into_iter().peekable(),
         recorder: Recorder::new(book, free_queue(&readings)?),
+        told: told(folder, span)?.into_iter().peekable(),
+        told_count: 0,
         out: Outlet::new(give),
         readings: &readings,
         failed: None,
@@ -66,7 +76,9 @@ pub fn recording(folder: &Path, stretch: Stretch, book: &Book, give: Give<'_>) -
     }
     match desk.failed {
         Some(error) => Err(error.into()),
-        None => Ok(RecordingTold { recorded: desk.recorder.done(), imports: readings.imports()? }),
+        None => {
+            Ok(RecordingTold { told: desk.told_count, recorded: desk.recorder.done(), imports: readings.imports()? })
+        }
     }
 }
 
@@ -77,6 +89,9 @@ struct Desk<'d> {
     refused: RefusedPages<'d>,
     states: Peekable<IntoIter<KeptState>>,
     recorder: Recorder<'d>,
+    /// What people told, as lines with their instants, in order.
+    told: Peekable<IntoIter<(Millis, String)>>,
+    told_count: u64,
     out: Outlet<'d>,
     /// What went wrong; then it is broken off.
     failed: Option<StoreError>,
@@ -94,13 +109,24 @@ impl Desk<'_> {
     /// Writes what was refused and told before `end`, or to the end of all.
     fn others_before(&mut self, end: Option<Millis>) -> ControlFlow<()> {
         while let Some(at) = self.next_refused()?.filter(|at| end.is_none_or(|end| *at < end)) {
+            self.people_before(Some(at))?;
             let refused = self.refused_at(at)?;
             self.write(at, &[], &refused)?;
         }
         while let Some(state) = self.states.next_if(|s| end.is_none_or(|end| s.arrived <= end)) {
+            self.people_before(Some(state.arrived))?;
             if let Ok(board) = BoardUrn::parse(&state.urn) {
                 self.recorder.state(&board, state.arrived, state.retained, &state.payload, &mut self.out)?;
             }
+        }
+        self.people_before(end)
+    }
+
+    /// Writes what people told before `end`, or to the end of all.
+    fn people_before(&mut self, end: Option<Millis>) -> ControlFlow<()> {
+        while let Some((_, line)) = self.told.next_if(|(at, _)| end.is_none_or(|end| *at < end)) {
+            let _ = writeln!(self.out, "{line}");
+            self.told_count += 1;
         }
         ControlFlow::Continue(())
     }
@@ -148,6 +174,30 @@ impl Desk<'_> {
             }
         }
     }
+}
+
+/// What people told in a stretch, as lines of a recording: things done, things seen or heard, and what was taken back of both.
+fn told(folder: &Path, span: Span) -> Result<Vec<(Millis, String)>, StoreError> {
+    if !garden_path(folder).is_file() {
+        return Ok(Vec::new());
+    }
+    let db = GardenDb::open_reader(&garden_path(folder))?;
+    let line = |at: Millis, what: &str, body: Value| (at, json!({"recv": to_rfc3339(at), what: body}).to_string());
+    let mut all: Vec<(Millis, String)> = Vec::new();
+    for (at, telling) in db.events().told(span.from, span.to)? {
+        all.push(match telling {
+            Telling::Told(event) => line(at, "did", serde_json::to_value(Did::of(&event)).unwrap_or_default()),
+            Telling::TakenBack(n) => line(at, "undo", json!({"did": n})),
+        });
+    }
+    for (at, telling) in db.observations().told(span.from, span.to)? {
+        all.push(match telling {
+            Telling::Told(seen) => line(at, "seen", serde_json::to_value(Saw::of(&seen)).unwrap_or_default()),
+            Telling::TakenBack(n) => line(at, "undo", json!({"seen": n})),
+        });
+    }
+    all.sort_by_key(|(at, _)| *at);
+    Ok(all)
 }
 
 /// The series by their numbers and the other way round.
