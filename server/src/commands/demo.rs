@@ -7,7 +7,8 @@ use std::sync::Arc;
 use clap::Args;
 use propstick_garden::decode::mapping::Book;
 use propstick_garden::instant::from_rfc3339;
-use propstick_garden::model::parse_garden;
+use propstick_garden::model::{Garden, parse_garden};
+use propstick_garden::record::Untold;
 use propstick_wire::millis::HOUR;
 use propstick_wire::{BoardUrn, Millis};
 
@@ -15,8 +16,8 @@ use super::Failed;
 use super::running::{self, Pages, Running};
 use crate::clock::{Clock, system_now};
 use crate::config::{Config, MQTT_LISTEN, Road, WEB_LISTEN};
-use crate::demo::{self, History};
-use crate::engine::Pace;
+use crate::demo::{self, Entry, History};
+use crate::engine::{Pace, Told};
 use crate::house::{Building, Health, Historian, Opened, hash_password, new_password};
 use crate::store::garden::{BoardLogin, GardenDb};
 
@@ -125,18 +126,34 @@ fn lay_down(
         health.building(Some(Building { done, total: total.max(done), what }));
     };
     progress(0);
+    let garden = opened.engine.garden();
     let mut historian =
         Historian::begin(opened, Book::default()).map_err(|e| Failed::work(format!("cannot start: {e}")))?;
     let mut done = 0;
-    for envelope in &mut history {
+    while let Some(envelope) = history.next() {
+        tell(&mut historian, &garden, history.told_before(envelope.arrived))?;
         historian.take(&envelope)?;
         done += 1;
         if done % WORD_EVERY == 0 {
             progress(done);
         }
     }
+    tell(&mut historian, &garden, history.told_before(end))?;
     historian.pass_until(end)?;
     Ok((historian.end()?, history))
+}
+
+/// Tells what the grower told.
+fn tell(historian: &mut Historian, garden: &Garden, told: Vec<(Millis, Entry)>) -> Result<(), Failed> {
+    let wrong = |e: Untold| Failed::work(format!("the demo's diary: {e}"));
+    for (at, entry) in told {
+        let told = match entry {
+            Entry::Did(did) => Told::Did(did.event(garden, at, &|_| None).map_err(wrong)?, None, None),
+            Entry::Saw(saw) => Told::Saw(saw.observation(garden, at).map_err(wrong)?, None, None),
+        };
+        historian.tell(at, told)?;
+    }
+    Ok(())
 }
 
 /// Makes a login for each board of the demo.

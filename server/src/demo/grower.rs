@@ -6,6 +6,7 @@ use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
 use super::chance::Chance;
+use super::diary::{Diary, Entry};
 use super::weather::Outside;
 use super::{LAT_DEG, LON_DEG};
 
@@ -20,6 +21,7 @@ const GALE_M_S: f64 = 11.0;
 /// The grower's day and where the openings stand.
 pub(super) struct Grower {
     chance: Chance,
+    diary: Diary,
     notches: [Notch; 3],
     day: i64,
     /// When the looks of the day are, and whether they are over.
@@ -29,12 +31,23 @@ pub(super) struct Grower {
 impl Grower {
     pub(super) fn new(seed: u64) -> Grower {
         let never = (Millis(i64::MAX), true);
-        Grower { chance: Chance::new(seed, 2), notches: [Notch::Closed; 3], day: i64::MIN, looks: [never; 3] }
+        Grower {
+            chance: Chance::new(seed, 2),
+            diary: Diary::new(seed),
+            notches: [Notch::Closed; 3],
+            day: i64::MIN,
+            looks: [never; 3],
+        }
     }
 
     /// Where the openings of tunnel, low tunnel and frame stand.
     pub(super) fn notches(&self) -> [Notch; 3] {
         self.notches
+    }
+
+    /// What was told since this was last asked.
+    pub(super) fn told(&mut self) -> Vec<(Millis, Entry)> {
+        self.diary.take()
     }
 
     /// Looks at the garden if it is time for it; `inside_c` is the air under each cover.
@@ -51,8 +64,12 @@ impl Grower {
             let evening = n == 2;
             for (place, notch) in self.notches.iter_mut().enumerate() {
                 let wanted = if evening { for_the_night(outside) } else { for_the_day(outside, inside_c[place]) };
-                *notch = as_far_as_it_goes(place, wanted);
+                let set = as_far_as_it_goes(place, wanted);
+                if std::mem::replace(notch, set) != set {
+                    self.diary.set(at, place, set);
+                }
             }
+            self.diary.looked(at, n, outside);
         }
     }
 

@@ -7,6 +7,7 @@ use propstick_wire::Millis;
 use propstick_wire::millis::SECOND;
 
 use super::boards::{Board, FRAME, PLANS, Sleeps};
+use super::diary::Entry;
 use super::faults::{Faults, Once, Trouble};
 use super::live::LiveBoards;
 use super::queue::Oddity;
@@ -36,6 +37,8 @@ pub struct History {
     off: [bool; PLANS.len()],
     cut_short: [bool; PLANS.len()],
     ready: VecDeque<Envelope>,
+    /// What the grower told and nobody has asked for yet, in order.
+    told: Vec<(Millis, Entry)>,
 }
 
 impl History {
@@ -44,10 +47,14 @@ impl History {
     pub fn new(seed: u64, from: Millis, until: Millis) -> History {
         let begin = from.plus((-from.0).rem_euclid(STEP_MS));
         let steps_in_all = until.since(begin).max(0) / STEP_MS;
+        let mut world = World::new(seed, begin);
+        // What was told before the history begins is no part of it.
+        world.told();
         History {
             seed,
             until,
-            world: World::new(seed, begin),
+            told: Vec::new(),
+            world,
             boards: (0..PLANS.len()).filter_map(|n| Board::new(seed, n, begin)).collect(),
             faults: Faults::new(until, replaced_at(from)),
             steps: 0,
@@ -63,6 +70,12 @@ impl History {
         // All boards but the one that is replaced, and their states.
         let boards = PLANS.len() as u64 - 1;
         boards * (self.steps_in_all / REPORT + self.steps_in_all * STEP_MS.unsigned_abs() / DAY.unsigned_abs())
+    }
+
+    /// What the grower told before `at` and was not taken yet, in order. All that was told before a message arrived is there once that message is.
+    pub fn told_before(&mut self, at: Millis) -> Vec<(Millis, Entry)> {
+        let later = self.told.partition_point(|(told, _)| *told < at);
+        self.told.drain(..later).collect()
     }
 
     /// The boards as they stand at the end, to go on over MQTT. Messages that were not taken yet are lost.
@@ -88,6 +101,8 @@ impl History {
         self.ready.extend(arriving);
         self.steps += 1;
         self.world.advance_to(at.plus(STEP_MS));
+        self.told.extend(self.world.told());
+        self.told.sort_by_key(|(at, _)| *at);
     }
 
     fn work(&mut self, n: usize, step_at: Millis, arriving: &mut Vec<Envelope>) {

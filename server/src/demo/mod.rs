@@ -7,6 +7,7 @@
 mod boards;
 mod chance;
 mod cover;
+mod diary;
 mod faults;
 mod grower;
 mod history;
@@ -19,6 +20,7 @@ use chrono::{DateTime, SecondsFormat};
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
+pub use diary::Entry;
 pub use history::History;
 pub use live::LiveBoards;
 

@@ -7,6 +7,7 @@ use propstick_wire::millis::{MINUTE, SECOND};
 
 use super::DAY;
 use super::cover::{FRAME, LOW_TUNNEL, Shape, TUNNEL};
+use super::diary::Entry;
 use super::grower::Grower;
 use super::weather::{Outside, Weather, grams, towards};
 
@@ -95,6 +96,11 @@ impl World {
         for (soil_c, (to_c, hours)) in self.soil_c.iter_mut().zip([(tunnel, 3.0), (edge, 5.0), (low, 3.0)]) {
             *soil_c = towards(*soil_c, to_c, seconds, hours * 3_600.0);
         }
+    }
+
+    /// What the grower told since this was last asked.
+    pub(super) fn told(&mut self) -> Vec<(Millis, Entry)> {
+        self.grower.told()
     }
 
     /// What is at a place now, as a sensor there would feel it: warmed by the sun on its shield.
