@@ -20,7 +20,7 @@ pub enum Entry {
     /// Something was done.
     Did(Did),
     /// Something was seen.
-    Saw(Saw),
+    Saw(Box<Saw>),
 }
 
 /// The diary as it is written.
@@ -121,7 +121,7 @@ impl Diary {
     }
 
     fn saw(&mut self, at: Millis, saw: Saw) {
-        self.write(at, Entry::Saw(Saw { teller: "grower".into(), ..saw }));
+        self.write(at, Entry::Saw(Box::new(Saw { teller: "grower".into(), ..saw })));
     }
 
     fn write(&mut self, at: Millis, entry: Entry) {

@@ -209,3 +209,30 @@ fn garden_text_is_a_garden_whose_spots_all_have_a_board() {
         }
     }
 }
+
+#[test]
+fn diary_of_a_year_is_in_order_and_all_of_it_can_be_told() {
+    use std::collections::BTreeMap;
+    let garden = parse_garden(&garden_text(FROM)).unwrap();
+    let mut history = History::new(1, FROM, UNTIL);
+    let (mut before, mut counts) = (FROM, BTreeMap::<String, u32>::new());
+    let mut take = |told: Vec<(Millis, Entry)>, end: Millis| {
+        for (at, entry) in told {
+            assert!(before <= at && at < end, "{entry:?}");
+            before = at;
+            let kind = match entry {
+                Entry::Did(did) => did.event(&garden, at, &|_| None).map(|e| e.kind.word()).unwrap(),
+                Entry::Saw(saw) => saw.observation(&garden, at).map(|seen| seen.seen.kind()).unwrap(),
+            };
+            *counts.entry(kind.to_owned()).or_default() += 1;
+        }
+    };
+    while let Some(message) = history.next() {
+        let told = history.told_before(message.arrived);
+        take(told, message.arrived);
+    }
+    take(history.told_before(UNTIL), UNTIL);
+    for (kind, least) in [("vent", 500), ("water", 80), ("fleece", 20), ("found", 5), ("look", 250), ("finger", 8)] {
+        assert!(counts.get(kind).is_some_and(|n| *n >= least), "{kind}: {counts:?}");
+    }
+}
