@@ -4,11 +4,15 @@ use std::sync::mpsc::SyncSender;
 
 use propstick_garden::record::{Event, Observation};
 use propstick_wire::Millis;
+use propstick_wire::millis::HOUR;
 use propstick_wire::quantity::Quantity;
 
 use super::{Effect, Engine, live};
 use crate::store::StoreError;
 use crate::store::garden::told::{Kept, Undone};
+
+/// How far back what was told is worked out once more after a start. Our own choice: news waits for seconds, unless a store fails all the time.
+const TOLD_LATELY: i64 = 7 * 24 * HOUR;
 
 /// Where to say what came of it; nowhere if nobody waits.
 pub type Reply<T> = Option<SyncSender<T>>;
@@ -82,6 +86,17 @@ impl Engine {
         self.desk.told(structure);
         effects.push(live(what, structure));
         self.look(effects)
+    }
+
+    /// Notes the hours after every watering from above that was told lately once more: the program may have been cut off before they were worked out.
+    pub(super) fn wetted_lately(&mut self) -> Result<(), StoreError> {
+        let garden = self.garden();
+        for event in self.garden_db.events().overhead_told_lately(TOLD_LATELY)? {
+            if let Some(structure) = event.structure(&garden) {
+                self.wetted_again(structure, event.t);
+            }
+        }
+        Ok(())
     }
 
     /// The leaves in a structure were wetted by hand at `from`, or it turned out that they were not: its wet hours from then on are worked out anew.

@@ -82,3 +82,21 @@ fn water_from_above_and_its_undo_are_news_of_humidity_from_then_on_and_water_at_
     tell(&mut engine, Told::DidNot(2, None), now);
     assert!(engine.news.is_empty(), "an undo of what was taken back changes nothing");
 }
+
+#[test]
+fn water_from_above_whose_hours_were_not_worked_out_is_news_again_after_a_start() {
+    let dir = tempfile::tempdir().unwrap();
+    let _ledger = Ledger::open(&folder::readings_path(dir.path())).unwrap();
+    let mut engine = engine_with_a_lid(dir.path());
+    engine.step(Input::Tick(NOON)).unwrap();
+    let old = NOON.plus(-30 * 24 * HOUR);
+    tell(&mut engine, Told::Did(water(old, "overhead"), None, None), old);
+    tell(&mut engine, Told::Did(water(NOON, "overhead"), None, None), NOON);
+    drop(engine);
+    let news = engine_with_a_lid(dir.path()).news.take();
+    assert_eq!(
+        news,
+        [(("frame-air".to_owned(), Quantity::AirHumidity), vec![(NOON, NOON)])],
+        "the old one is done long since"
+    );
+}

@@ -96,6 +96,26 @@ fn observations_of_every_kind_are_read_back_as_they_were_kept() {
     assert_eq!(db.observations().list(&Wanted { kind: Some("heard".into()), ..Wanted::all() }).unwrap().len(), 1);
 }
 
+#[test]
+fn file_of_the_first_schema_is_brought_forward_with_its_garden() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("garden.db");
+    let old = sqlite::open(&path, Durability::Full, &STEPS[..1]).unwrap();
+    old.execute_batch(
+        "INSERT INTO garden VALUES (1, 'Old', 52.0, -8.0, 0.0, 'Europe/Dublin', 3);
+         INSERT INTO structure(slug, kind, name, crops) VALUES ('tunnel', 'tunnel', 'Tunnel', 'hardy');
+         INSERT INTO bed(slug, name, structure, soil, irrigation) VALUES ('a', 'A', 'tunnel', 'loam', 'by can'), ('b', 'B', 'tunnel', 'best compost', NULL);",
+    )
+    .unwrap();
+    drop(old);
+    let garden = GardenDb::open(&path).unwrap().garden().unwrap().unwrap();
+    assert_eq!((garden.revision, garden.can_l, garden.presence.len()), (3, None, 0));
+    assert_eq!(garden.beds.iter().map(|b| b.soil.as_deref()).collect::<Vec<_>>(), [Some("loam"), None]);
+    let version: i64 =
+        rusqlite::Connection::open(&path).unwrap().pragma_query_value(None, "user_version", |r| r.get(0)).unwrap();
+    assert_eq!(version, STEPS.len() as i64);
+}
+
 /// One step: something is told with one of three keys or none, or the so-manieth is taken back.
 #[derive(Clone, Copy, Debug)]
 enum Step {
