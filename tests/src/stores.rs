@@ -39,7 +39,7 @@ pub fn readings(folder: &Path) -> rusqlite::Result<Vec<String>> {
     Ok(all)
 }
 
-/// Every hour that was worked out, each row as text.
+/// Every hour, wet hour and noon-day that was worked out, each row as text.
 ///
 /// # Errors
 /// What SQLite says.
@@ -49,6 +49,17 @@ pub fn hours(folder: &Path) -> rusqlite::Result<Vec<String>> {
         &open(&folder.join("derived.db"))?,
         "SELECT p.spot, p.measure, h.hour, h.n, h.covered_ms, h.min, h.max, h.sum FROM hour h JOIN place p ON p.id = h.place
          ORDER BY p.spot, p.measure, h.hour",
+        &mut all,
+    )?;
+    rows(
+        &open(&folder.join("derived.db"))?,
+        "SELECT 'wet', s.spot, w.hour, w.covered_ms, w.wet_ms_lo, w.wet_ms, w.wet_ms_hi, w.t_c, w.rh_pct_lo, w.rh_pct, w.rh_pct_hi, w.suspect
+         FROM wet w JOIN site s ON s.id = w.site ORDER BY s.spot, w.hour",
+        &mut all,
+    )?;
+    rows(
+        &open(&folder.join("derived.db"))?,
+        "SELECT 'night', s.spot, n.noon, hex(n.night), hex(n.state) FROM night n JOIN site s ON s.id = n.site ORDER BY s.spot, n.noon",
         &mut all,
     )?;
     Ok(all)

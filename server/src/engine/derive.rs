@@ -7,6 +7,7 @@ use chrono::Datelike;
 use propstick_agronomy::coverage::{HOUR_MS, HourCell, Interval, LOOK_BACK_MS, Sample, hour_cells, interval_cells};
 use propstick_garden::fold::{HourRow, date_of, hour_shift_ms, of_air};
 use propstick_garden::model::{Garden, Measure, Placement};
+use propstick_garden::season::{MARKED_AHEAD_MS, MARKED_BACK_MS, kind_of};
 use propstick_wire::Millis;
 use propstick_wire::millis::SECOND;
 use propstick_wire::quantity::Quantity;
@@ -93,6 +94,19 @@ impl Sources<'_> {
         })
     }
 
+    /// The same with sums and means of at most an hour, which stand at the beginning of their interval; at one instant a value of that instant counts.
+    pub(super) fn sampled(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Sample>, StoreError> {
+        let mut all = self.samples(spot, quantity, span)?;
+        let intervals = self.intervals(spot, quantity, span)?;
+        if !intervals.is_empty() {
+            all.extend(intervals.into_iter().map(|i| Sample { t_ms: i.start_ms, v: i.v }));
+            // Stable: of one instant what stood first stays first.
+            all.sort_by_key(|s| s.t_ms);
+            all.dedup_by_key(|s| s.t_ms);
+        }
+        Ok(all)
+    }
+
     /// What was summed up or averaged of a quantity at a spot over intervals that begin in `span`, of those that an hour can hold.
     fn intervals(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Interval>, StoreError> {
         let mut all = Vec::new();
@@ -130,13 +144,19 @@ impl Sources<'_> {
         &self,
         spot: &str,
         quantity: Quantity,
-        (first, last): (Millis, Millis),
+        news: (Millis, Millis),
         with_air: bool,
         give: &mut dyn FnMut(HoursOf) -> Result<(), StoreError>,
     ) -> Result<(), StoreError> {
+        // New readings change marks as far as marks reach, and marks say what is missing.
+        let (first, last) = match kind_of(quantity) {
+            Some(_) => (news.0.plus(-MARKED_AHEAD_MS), news.1.plus(MARKED_BACK_MS)),
+            None => news,
+        };
         let shift = hour_shift_ms(self.garden.zone, date_of(self.garden.zone, last).year());
         let floor = |t: i64| (t - shift).div_euclid(HOUR_MS) * HOUR_MS + shift;
-        let newest = self.last(spot, quantity).unwrap_or(last).max(last);
+        let newest = self.last(spot, quantity).unwrap_or(last);
+        let newest = newest.max(news.1);
         let to = floor((last.0 + CADENCE_REACH).min(newest.0)) + HOUR_MS + REACH;
         let before = self.samples(spot, quantity, Span { from: first.plus(-REACH), to: first })?;
         let from = floor(before.last().map_or(first.0, |s| s.t_ms).min(first.0));
@@ -178,7 +198,7 @@ impl Sources<'_> {
     }
 
     fn measured(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Measured, StoreError> {
-        Ok(Measured { instants: self.samples(spot, quantity, span)?, intervals: self.intervals(spot, quantity, span)? })
+        Ok(Measured { instants: self.counted(spot, quantity, span)?, intervals: self.intervals(spot, quantity, span)? })
     }
 }
 

@@ -3,12 +3,13 @@
 mod advise;
 mod derive;
 mod letter;
+pub(crate) mod season;
 mod tails;
 #[cfg(test)]
 mod tests;
 mod told;
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -21,13 +22,14 @@ use crate::store::derived::{Derived, HoursOf};
 use crate::store::garden::{BoardLogin, GardenDb};
 use crate::store::readings::Series;
 use crate::store::{Committed, Readings, SeriesId, StoreError, folder};
-use derive::{News, Sources};
+use derive::{News, Place, Sources};
+use season::Wettings;
 use tails::Tails;
 
 pub use told::{Reply, Told};
 
 /// A change in how figures are worked out; raising it makes all of them anew.
-const DERIVATION: u32 = 2;
+const DERIVATION: u32 = 3;
 /// How much of the present is worked out in one go.
 const LIVE_LOT: i64 = SECOND;
 /// How much of a recorded time is worked out in one go.
@@ -117,6 +119,8 @@ pub struct Engine {
     pace: Pace,
     now: Millis,
     desk: advise::Desk,
+    /// When water came on the leaves, by structure.
+    wettings: Wettings,
     recipe: String,
     /// Tells this ledger from any other: figures are of the one they were worked out from.
     ledger_id: String,
@@ -171,6 +175,7 @@ impl Engine {
             pace,
             now: Millis(0),
             desk: advise::Desk::default(),
+            wettings: Wettings::new(),
             recipe,
             ledger_id,
         };
@@ -334,7 +339,7 @@ impl Engine {
         if self.unsure {
             self.look_in_ledger()?;
         }
-        let news = self.news.take();
+        let news = with_twins(self.news.take());
         self.oldest_news = None;
         if news.is_empty() && self.generation <= self.derived.done()? {
             return Ok(());
@@ -342,29 +347,35 @@ impl Engine {
         let sources =
             Sources { garden: &self.garden, series: &self.series, tails: &self.tails, readings: &self.readings };
         let mut lots: Vec<HoursOf> = Vec::new();
+        let mut airs: BTreeMap<&str, Vec<(Millis, Millis)>> = BTreeMap::new();
         let mut spots: BTreeSet<&str> = BTreeSet::new();
         let (mut from, mut to) = (None, None);
         for ((spot, quantity), stretches) in &news {
-            // Temperature and humidity of one spot come together; the air's figures are worked out once.
-            let twin = |(s, q): &(String, Quantity)| s == spot && *q == Quantity::AirTemperature;
-            let with_air = *quantity != Quantity::AirHumidity
-                || !news.iter().any(|(place, other)| twin(place) && other == stretches);
             for &stretch in stretches {
-                sources.hours(spot, *quantity, stretch, with_air, &mut |lot| {
+                sources.hours(spot, *quantity, stretch, *quantity == Quantity::AirHumidity, &mut |lot| {
                     from = Some(from.map_or(lot.span.from, |f: Millis| f.min(lot.span.from)));
                     to = to.max(Some(lot.span.to));
                     lots.push(lot);
                     // A long stretch is written piece by piece; that it is done is only noted with the last.
                     if lots.len() >= 64 {
-                        self.derived.write(&lots, -1)?;
+                        self.derived.write(&lots, &[], -1)?;
                         lots.clear();
                     }
                     Ok(())
                 })?;
+                if let (Quantity::AirTemperature | Quantity::AirHumidity, Some(s)) = (quantity, self.garden.spot(spot))
+                {
+                    airs.entry(&s.structure).or_default().push(stretch);
+                }
             }
             spots.insert(spot);
         }
-        self.derived.write(&lots, self.generation)?;
+        for (structure, stretches) in airs {
+            for stretch in season::joined(stretches) {
+                sources.season(&mut self.derived, structure, stretch, &self.wettings)?;
+            }
+        }
+        self.derived.write(&lots, &[], self.generation)?;
         self.garden_db.turn_page()?;
         if self.pace == Pace::Live {
             let structures: BTreeSet<&str> =
@@ -498,6 +509,21 @@ impl Engine {
     }
 }
 
+/// News of a spot's temperature is news of its humidity too, and the other way round: marks of one rest on the other.
+fn with_twins(news: Vec<(Place, Vec<(Millis, Millis)>)>) -> Vec<(Place, Vec<(Millis, Millis)>)> {
+    let mut all = News::default();
+    for ((spot, quantity), stretches) in news {
+        for (from, to) in stretches {
+            let twins: &[Quantity] = match quantity {
+                Quantity::AirTemperature | Quantity::AirHumidity => &[Quantity::AirTemperature, Quantity::AirHumidity],
+                _ => &[quantity],
+            };
+            twins.iter().for_each(|q| all.note(&spot, *q, from, to));
+        }
+    }
+    all.take()
+}
+
 fn live(what: &'static str, structure: Option<&str>) -> Effect {
     Effect::Live(Change { what, structure: structure.map(str::to_owned), from: None, to: None })
 }
@@ -513,6 +539,11 @@ fn recipe_of(garden: &Garden) -> String {
     let mut hash = DefaultHasher::new();
     DERIVATION.hash(&mut hash);
     garden.zone.name().hash(&mut hash);
+    propstick_agronomy::sourced::fingerprint().hash(&mut hash);
+    for spot in &garden.spots {
+        let kind = garden.structure(&spot.structure).map(|s| s.kind);
+        (&spot.slug, &spot.structure, spot.role, kind).hash(&mut hash);
+    }
     format!("{:?}{:?}{:?}", garden.placements, garden.corrections, garden.exclusions).hash(&mut hash);
     format!("{:016x}", hash.finish())
 }

@@ -8,8 +8,9 @@ use propstick_wire::millis::HOUR;
 use crate::store::readings::Span;
 use crate::store::{Point, Readings, SeriesId, StoreError};
 
-/// How much a tail keeps: what is looked back over (60 h), the two days that history works out in one go, and a day to spare.
-const KEPT: i64 = (60 + 48 + 24) * HOUR;
+/// How much a tail keeps: what the noon-days that a reading can change are worked out from (see `season`: 73 h back to a noon, 96 h before that), the two
+/// days that history works out in one go, and a day to spare.
+const KEPT: i64 = (73 + 24 + 96 + 48 + 24) * HOUR;
 /// A tail is cut when it has grown by this much.
 const CUT_AT: i64 = KEPT + 12 * HOUR;
 
@@ -111,11 +112,11 @@ mod tests {
         let all = Span { from: Millis(0), to: Millis(i64::MAX) };
         let found: Vec<f64> = tails.within(s, all).unwrap().iter().map(|p| p.1).collect();
         assert_eq!(found, [0.0, 1.0, 2.0, 3.5]);
-        for h in 4..300 {
+        for h in 4..600 {
             tails.take(s, Millis(h * HOUR), h as f64);
         }
         assert!(tails.within(s, all).is_none());
-        let near = Span { from: Millis(250 * HOUR), to: Millis(252 * HOUR) };
+        let near = Span { from: Millis(550 * HOUR), to: Millis(552 * HOUR) };
         assert_eq!(tails.within(s, near).unwrap().len(), 2);
     }
 }

@@ -1,4 +1,8 @@
-//! `derived.db`: hours worked out from the readings. Deleting it changes no figure; it is made again.
+//! `derived.db`: hours, wet hours and noon-days worked out from the readings. Deleting it changes no figure; it is made again.
+
+mod season;
+
+pub use season::{KeptNight, NightRow, SeasonOf, Seasons};
 
 use std::collections::HashMap;
 use std::path::Path;
@@ -12,12 +16,20 @@ use super::readings::Span;
 use super::sqlite::{self, Durability};
 use super::{StoreError, folder};
 
-const STEPS: &[&str] = &[r"
+const STEPS: &[&str] = &[
+    r"
 CREATE TABLE place(id INTEGER PRIMARY KEY, spot TEXT NOT NULL, measure TEXT NOT NULL, UNIQUE(spot, measure));
 CREATE TABLE hour(place INTEGER NOT NULL, hour INTEGER NOT NULL, n INTEGER NOT NULL, covered_ms INTEGER NOT NULL, min REAL NOT NULL,
     max REAL NOT NULL, sum REAL NOT NULL, PRIMARY KEY(place, hour)) WITHOUT ROWID;
 CREATE TABLE done(one INTEGER PRIMARY KEY CHECK(one = 1), gen INTEGER NOT NULL, recipe TEXT NOT NULL);
-"];
+",
+    r"
+CREATE TABLE site(id INTEGER PRIMARY KEY, spot TEXT NOT NULL UNIQUE);
+CREATE TABLE wet(site INTEGER NOT NULL, hour INTEGER NOT NULL, covered_ms INTEGER NOT NULL, wet_ms_lo INTEGER NOT NULL, wet_ms INTEGER NOT NULL,
+    wet_ms_hi INTEGER NOT NULL, t_c REAL, rh_pct_lo REAL, rh_pct REAL, rh_pct_hi REAL, suspect INTEGER NOT NULL, PRIMARY KEY(site, hour)) WITHOUT ROWID;
+CREATE TABLE night(site INTEGER NOT NULL, noon INTEGER NOT NULL, night BLOB NOT NULL, state BLOB NOT NULL, PRIMARY KEY(site, noon)) WITHOUT ROWID;
+",
+];
 
 /// Hours of one spot and measure that replace whatever stood in their stretch.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,6 +48,7 @@ pub struct HoursOf {
 pub struct Derived {
     db: Connection,
     places: HashMap<(String, Measure), i64>,
+    sites: HashMap<String, i64>,
 }
 
 impl Derived {
@@ -73,7 +86,7 @@ impl Derived {
             Some(found) if found != recipe => return Ok(None),
             Some(_) => {}
         }
-        Ok(Some(Derived { db, places: HashMap::new() }))
+        Ok(Some(Derived { db, places: HashMap::new(), sites: HashMap::new() }))
     }
 
     /// Up to which generation of the ledger everything is worked out; -1 where nothing is yet.
@@ -81,17 +94,18 @@ impl Derived {
         Ok(self.db.query_row("SELECT gen FROM done WHERE one = 1", [], |r| r.get(0))?)
     }
 
-    /// Replaces hours and notes that everything up to `done` is worked out, in one transaction.
-    pub fn write(&mut self, lots: &[HoursOf], done: i64) -> Result<(), StoreError> {
-        let written = self.try_write(lots, done);
+    /// Replaces hours and seasons and notes that everything up to `done` is worked out, in one transaction.
+    pub fn write(&mut self, lots: &[HoursOf], seasons: &[SeasonOf], done: i64) -> Result<(), StoreError> {
+        let written = self.try_write(lots, seasons, done);
         if written.is_err() {
             // What was remembered may name rows that were rolled back.
             self.places.clear();
+            self.sites.clear();
         }
         written
     }
 
-    fn try_write(&mut self, lots: &[HoursOf], done: i64) -> Result<(), StoreError> {
+    fn try_write(&mut self, lots: &[HoursOf], seasons: &[SeasonOf], done: i64) -> Result<(), StoreError> {
         let change = self.db.unchecked_transaction()?;
         for lot in lots {
             let key = (lot.spot.clone(), lot.measure);
@@ -117,6 +131,7 @@ impl Derived {
                 insert.execute(params![place, row.from.0, row.n, row.covered_ms, min, max, row.sum])?;
             }
         }
+        season::write(&change, &mut self.sites, seasons)?;
         change.prepare_cached("UPDATE done SET gen = max(gen, ?1) WHERE one = 1")?.execute([done])?;
         change.commit()?;
         Ok(())
@@ -125,7 +140,9 @@ impl Derived {
     /// Throws everything away and begins anew by another recipe.
     pub fn begin_anew(&mut self, recipe: &str) -> Result<(), StoreError> {
         let change = self.db.unchecked_transaction()?;
-        change.execute("DELETE FROM hour", [])?;
+        for table in ["hour", "wet", "night"] {
+            change.execute(&format!("DELETE FROM {table}"), [])?;
+        }
         change.execute("UPDATE done SET gen = -1, recipe = ?1 WHERE one = 1", [recipe])?;
         change.commit()?;
         Ok(())
@@ -208,8 +225,8 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("derived.db");
         let mut derived = Derived::open(&path, "a").unwrap();
-        derived.write(&[lot(&[1, 2, 3])], 4).unwrap();
-        derived.write(&[lot(&[2])], 5).unwrap();
+        derived.write(&[lot(&[1, 2, 3])], &[], 4).unwrap();
+        derived.write(&[lot(&[2])], &[], 5).unwrap();
         let hours = Hours::open(&path).unwrap();
         let all = Span { from: Millis(0), to: Millis(99 * HOUR) };
         let found = hours.hours("bench", Measure::DewPoint, all).unwrap();
@@ -221,7 +238,7 @@ mod tests {
     fn another_recipe_or_rubbish_in_the_file_begins_anew() {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("derived.db");
-        Derived::open(&path, "a").unwrap().write(&[lot(&[1])], 4).unwrap();
+        Derived::open(&path, "a").unwrap().write(&[lot(&[1])], &[], 4).unwrap();
         assert_eq!(Derived::open(&path, "a").unwrap().done().unwrap(), 4);
         assert_eq!(Derived::open(&path, "b").unwrap().done().unwrap(), -1);
         std::fs::write(&path, b"this is no database at all, not even nearly one, whatever one does").unwrap();

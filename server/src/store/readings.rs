@@ -189,6 +189,17 @@ impl Readings {
         Ok(ends.0.zip(ends.1).map(|(a, b)| (Millis(a), Millis(b))))
     }
 
+    /// The first and the last instant of a series in `span`.
+    pub fn extent_within(&self, series: SeriesId, span: Span) -> Result<Option<(Millis, Millis)>, StoreError> {
+        let mut query = self.db.prepare_cached(
+            "SELECT (SELECT t FROM reading WHERE series = ?1 AND t >= ?2 AND t < ?3 ORDER BY t LIMIT 1),
+                (SELECT t FROM reading WHERE series = ?1 AND t >= ?2 AND t < ?3 ORDER BY t DESC LIMIT 1)",
+        )?;
+        let ends: (Option<i64>, Option<i64>) =
+            query.query_row([series.0, span.from.0, span.to.0], |r| Ok((r.get(0)?, r.get(1)?)))?;
+        Ok(ends.0.zip(ends.1).map(|(a, b)| (Millis(a), Millis(b))))
+    }
+
     /// Hours (UTC hour numbers, of the series) that changed after generation `done`, and the newest generation.
     pub fn dirty_since(&self, done: i64) -> Result<(Vec<(SeriesId, i64)>, i64), StoreError> {
         let mut query =

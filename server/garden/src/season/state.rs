@@ -4,7 +4,7 @@ use chrono::{DateTime, Datelike};
 use chrono_tz::Tz;
 use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, CadenceWindow, HOUR_MS};
 use propstick_agronomy::disease::rows;
-use propstick_agronomy::risk::fold::{RiskDay, RiskFold};
+use propstick_agronomy::risk::fold::{DiseaseDay, RiskDay, RiskFold};
 use propstick_agronomy::risk::groups::{self, CropGroup};
 use propstick_agronomy::risk::level::{Level, LevelState};
 use propstick_agronomy::runs::Runs;
@@ -60,11 +60,16 @@ pub struct DayRoom {
 
 impl Default for DayRoom {
     fn default() -> DayRoom {
-        DayRoom { hours: [WetHour::unknown(0); DAY_H] }
+        DayRoom::unknown(Millis(0))
     }
 }
 
 impl DayRoom {
+    /// The noon-day that begins at `noon`, of which nothing is known.
+    pub fn unknown(noon: Millis) -> DayRoom {
+        DayRoom { hours: std::array::from_fn(|k| WetHour::unknown(noon.0 + k as i64 * HOUR_MS)) }
+    }
+
     /// The hours of which something is known.
     pub fn known(&self) -> impl Iterator<Item = &WetHour> {
         self.hours.iter().filter(|h| h.covered_ms > 0)
@@ -110,9 +115,7 @@ impl SpotState {
         room: &mut DayRoom,
     ) {
         let from_ms = self.risk.day_from_ms;
-        for (k, hour) in (0..).zip(&mut room.hours) {
-            *hour = WetHour::unknown(from_ms + k * HOUR_MS);
-        }
+        *room = DayRoom::unknown(Millis(from_ms));
         let span = from_ms..from_ms + NOON_DAY_MS;
         let cadence_ms = |end| cadence.before(end).unwrap_or(CADENCE_UNKNOWN_MS);
         wet_hours(&mut self.wet, rules, &air.samples, wettings_ms, span, cadence_ms, |hour| {
@@ -250,6 +253,41 @@ impl SpotState {
 }
 
 impl Night {
+    /// As a row of bytes, with a digest of its hours: [`Night::read`] takes it back with the state after it. Progress is not kept.
+    pub fn written(&self, hours: &[WetHour]) -> Vec<u8> {
+        let mut tape = TapeWriter::default();
+        tape.number(self.day.measured_h);
+        tape.flag(self.day.scored);
+        self.day.wet_h.as_refs().into_iter().for_each(|v| tape.count(*v));
+        tape.number(self.mean_c.unwrap_or(f64::NAN));
+        for severity in self.day.diseases.iter().filter_map(|d| d.severity) {
+            severity.as_refs().into_iter().for_each(|v| tape.number(*v));
+        }
+        tape.int(digest(hours));
+        tape.finish()
+    }
+
+    /// What was [`Night::written`], and `after`, the state that it left; none for anything else.
+    pub fn read(bytes: &[u8], after: &SpotState) -> Option<Night> {
+        let mut tape = TapeReader::new(bytes);
+        let (measured_h, scored) = (tape.number()?, tape.flag()?);
+        let wet_h = runs(&mut tape, TapeReader::count)?;
+        let mean_c = Some(tape.number()?).filter(|t_c| t_c.is_finite());
+        let mut diseases = [DiseaseDay::default(); rows::COUNT];
+        for (disease, risk) in diseases.iter_mut().zip(after.risk.risk) {
+            disease.risk = risk;
+            if scored {
+                disease.severity = Some(runs(&mut tape, TapeReader::number)?);
+            }
+        }
+        let (missing_d, scored_d) = (after.risk.missing_d, after.risk.scored_d);
+        let from_ms = after.risk.day_from_ms - NOON_DAY_MS;
+        tape.int()?;
+        let day = RiskDay { from_ms, is_final: true, measured_h, scored, wet_h, missing_d, scored_d, diseases };
+        let night = Night { day, levels: after.levels, damp_days: after.damp_days.days, mean_c };
+        tape.is_at_end().then_some(night)
+    }
+
     /// The noon-day so far: the state at its noon and the hours of it that are over, in order.
     pub fn so_far(state: &SpotState, hours: &[WetHour]) -> Night {
         let mut risk = state.risk;
@@ -269,7 +307,7 @@ pub fn roll_forward(kept: SpotState, hours: &[WetHour], now: Millis, mut closed:
     let mut state = kept;
     while state.noon().0 + NOON_DAY_MS <= now.0 {
         let from_ms = state.noon().0;
-        let mut of_day: [WetHour; DAY_H] = std::array::from_fn(|k| WetHour::unknown(from_ms + k as i64 * HOUR_MS));
+        let mut of_day = DayRoom::unknown(state.noon()).hours;
         let first = hours.partition_point(|h| h.from_ms < from_ms);
         for hour in hours[first..].iter().take_while(|h| h.from_ms < from_ms + NOON_DAY_MS) {
             if let Some(place) = of_day.get_mut(((hour.from_ms - from_ms) / HOUR_MS) as usize) {
@@ -286,6 +324,21 @@ pub(super) fn spell_hour(hour: &WetHour) -> SpellHour {
     let rh_pct = hour.rh_pct.filter(|_| hour.known());
     let doubtful = hour.suspect || rh_pct.is_some_and(|rh| rh.high - rh.low > DOUBTED_WIDTH_PCT);
     SpellHour { from_ms: hour.from_ms, rh_pct: rh_pct.map(|rh| rh.read), t_c: hour.t_c, doubtful }
+}
+
+/// A number that changes with any figure of the hours: FNV-1a.
+fn digest(hours: &[WetHour]) -> i64 {
+    let mut hash = 0xcbf2_9ce4_8422_2325_u64;
+    let mut take = |bits: u64| hash = (hash ^ bits).wrapping_mul(0x0000_0100_0000_01b3).rotate_left(17);
+    for hour in hours {
+        take(hour.from_ms.cast_unsigned());
+        take(hour.covered_ms.cast_unsigned());
+        hour.wet_ms.as_refs().into_iter().for_each(|v| take(v.cast_unsigned()));
+        take(hour.t_c.map_or(1, f64::to_bits));
+        hour.rh_pct.iter().flat_map(Runs::as_refs).for_each(|v| take(v.to_bits()));
+        take(u64::from(hour.suspect));
+    }
+    hash.cast_signed()
 }
 
 fn mean_c<'a>(hours: impl Iterator<Item = &'a WetHour>) -> Option<f64> {

@@ -71,7 +71,7 @@ mod tests {
     fn week_is_placed_among_weeks_of_its_own_month_alone() {
         // Two Januaries with a dry February to December between: 31 Januarys' days at 10 h a day, the rest at 2, and this week at 12.
         let first = date(2025, 1, 1);
-        let mut all = days(first, (0..396).map(|k| if k < 31 || k >= 365 { 10.0 } else { 2.0 }));
+        let mut all = days(first, (0..396).map(|k| if (31..365).contains(&k) { 2.0 } else { 10.0 }));
         let n = all.len();
         all[n - 7..].iter_mut().for_each(|d| d.wet_h = Some(Runs::all(12.0)));
         assert_eq!(all.last().unwrap().date, date(2026, 1, 31));

@@ -1,0 +1,256 @@
+//! Wet hours and noon-days of a structure's spots, from the first noon-day that news can have changed until nothing changes any more.
+
+use std::collections::BTreeMap;
+
+use propstick_agronomy::coverage::{CadenceWindow, HOUR_MS, Sample};
+use propstick_agronomy::quality::{Marks, Place as MarkPlace};
+use propstick_agronomy::wetness::hours::WetHour;
+use propstick_agronomy::wetness::state::WetRules;
+use propstick_garden::model::{Garden, Role, StructureKind};
+use propstick_garden::season::{
+    CHANGED_AHEAD_MS, CHANGED_BACK_MS, DayRoom, Doubts, LOOK_AHEAD_MS, LOOK_BACK_MS, MARKED_AHEAD_MS, MARKED_BACK_MS,
+    Marker, NOON_DAY_MS, SpotAir, SpotState, join_air, kind_of, marks_of, noon_before, unmarked,
+};
+use propstick_wire::Millis;
+use propstick_wire::quantity::Quantity;
+
+use super::derive::Sources;
+use crate::store::derived::{Derived, NightRow, SeasonOf};
+use crate::store::readings::Span;
+use crate::store::{StoreError, placed};
+
+/// Most that is worked out in one go.
+const CHUNK: i64 = 30 * NOON_DAY_MS;
+
+/// Instants at which water came on the leaves of a structure, ascending, by its slug.
+pub(super) type Wettings = BTreeMap<String, Vec<i64>>;
+
+/// Temperature or humidity of a spot with its marks.
+type Marked = (Vec<Sample>, Vec<Marks>);
+
+/// A spot whose season is worked out.
+struct Going {
+    spot: String,
+    place: MarkPlace,
+    state: SpotState,
+    /// The last noon that readings reach beyond.
+    last_noon: Millis,
+    /// The season goes on as it was kept from here on.
+    is_settled: bool,
+    lot: SeasonOf,
+}
+
+/// Joins stretches of news so near each other that one would be worked out into the other.
+pub(super) fn joined(mut stretches: Vec<(Millis, Millis)>) -> Vec<(Millis, Millis)> {
+    stretches.sort_unstable();
+    let mut all: Vec<(Millis, Millis)> = Vec::new();
+    for (from, to) in stretches {
+        match all.last_mut() {
+            Some(last) if from.0 <= last.1.0 + CHANGED_AHEAD_MS + CHANGED_BACK_MS + 2 * NOON_DAY_MS => {
+                last.1 = last.1.max(to)
+            }
+            _ => all.push((from, to)),
+        }
+    }
+    all
+}
+
+/// Which rules of marks hold at a spot.
+pub(crate) fn mark_place(garden: &Garden, spot: &str) -> MarkPlace {
+    let outside = garden.spot(spot).is_some_and(|s| {
+        s.role == Role::Outside || garden.structure(&s.structure).is_some_and(|x| x.kind == StructureKind::Outdoors)
+    });
+    if outside { MarkPlace::Outside } else { MarkPlace::Inside }
+}
+
+impl Sources<'_> {
+    /// What counts of a quantity at a spot in `span`: values at an instant whose marks do not make them missing.
+    pub(super) fn counted(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Sample>, StoreError> {
+        let Some(kind) = kind_of(quantity) else { return self.samples(spot, quantity, span) };
+        let wide = Span { from: span.from.plus(-MARKED_BACK_MS), to: span.to.plus(MARKED_AHEAD_MS) };
+        let samples = self.samples(spot, quantity, wide)?;
+        let beside = match quantity {
+            Quantity::AirHumidity => Some(self.samples(spot, Quantity::AirTemperature, wide)?),
+            _ => None,
+        };
+        let place = mark_place(self.garden, spot);
+        let marks = marks_of(kind, place, &samples, beside.as_deref(), &mut Marker::default());
+        let mut counted = unmarked(&samples, &marks);
+        counted.retain(|s| span.from.0 <= s.t_ms && s.t_ms < span.to.0);
+        Ok(counted)
+    }
+
+    /// Works out the season of a structure after news of its air from `first` to `last`; what is written is not noted as done.
+    pub(super) fn season(
+        &self,
+        derived: &mut Derived,
+        structure: &str,
+        (first, last): (Millis, Millis),
+        wettings: &Wettings,
+    ) -> Result<(), StoreError> {
+        let changed_from = noon_before(self.garden.zone, first.plus(-CHANGED_BACK_MS));
+        let quiet_after = last.plus(CHANGED_AHEAD_MS);
+        let wettings = wettings.get(structure).map(Vec::as_slice).unwrap_or_default();
+        let mut all = Vec::new();
+        for spot in self.garden.spots_of(structure) {
+            let placed = |q| self.garden.placements.iter().any(|p| p.spot == spot.slug && p.quantity == q);
+            if placed(Quantity::AirTemperature) && placed(Quantity::AirHumidity) {
+                all.extend(self.going(derived, &spot.slug, changed_from)?);
+            }
+        }
+        let Some(mut at) = all.iter().map(|g| g.state.noon()).min() else { return Ok(()) };
+        let mut room = Room::default();
+        while all.iter().any(|g| !g.is_settled) {
+            // A day further than the chunk, for the noon-day that goes on.
+            let to = at.plus(CHUNK);
+            let reach = Span { from: at.plus(-LOOK_BACK_MS), to: to.plus(NOON_DAY_MS + LOOK_AHEAD_MS) };
+            room.load(self, &all, reach)?;
+            for (k, going) in all.iter_mut().enumerate().filter(|(_, g)| !g.is_settled && g.state.noon() < to) {
+                room.join(k);
+                let kept = derived.night_rows(&going.spot, Span { from: going.state.noon(), to })?;
+                go_through(going, &mut room, to, quiet_after, wettings, &kept);
+            }
+            let lots: Vec<SeasonOf> = all.iter_mut().filter_map(Going::taken).collect();
+            derived.write(&[], &lots, -1)?;
+            at = to;
+        }
+        Ok(())
+    }
+
+    /// Where the season of a spot goes on from; none where nothing was ever measured there, after what stood there was taken away.
+    fn going(&self, derived: &mut Derived, spot: &str, from: Millis) -> Result<Option<Going>, StoreError> {
+        let everything = Span { from: Millis(i64::MIN), to: Millis(i64::MAX) };
+        let empty = |span| SeasonOf { spot: spot.to_owned(), span, hours: Vec::new(), nights: Vec::new() };
+        let Some((first, last)) = self.extent(spot)? else {
+            derived.write(&[], &[empty(everything)], -1)?;
+            return Ok(None);
+        };
+        let begin = noon_before(self.garden.zone, first);
+        let last_noon = begin.plus(last.since(begin).div_euclid(NOON_DAY_MS) * NOON_DAY_MS);
+        // Where readings were taken away, what went on beyond them is no state to begin from.
+        let kept = derived.state_until(spot, from.min(last_noon))?.filter(|s| s.noon() > begin);
+        let (state, span) = match kept {
+            Some(state) => (state, Span { from: state.noon(), to: Millis(i64::MAX) }),
+            None => (SpotState::starting(begin), everything),
+        };
+        let place = mark_place(self.garden, spot);
+        Ok(Some(Going { spot: spot.to_owned(), place, state, last_noon, is_settled: false, lot: empty(span) }))
+    }
+
+    /// First and last instant of the temperatures of a spot.
+    fn extent(&self, spot: &str) -> Result<Option<(Millis, Millis)>, StoreError> {
+        let mut ends: Option<(Millis, Millis)> = None;
+        for (p, s) in placed::placed(self.garden, self.series, spot, Quantity::AirTemperature) {
+            if !s.is_of_instants() && !(1..=3_600).contains(&s.span_s) {
+                continue;
+            }
+            let before_ms = s.starts_before_ms();
+            let stamped = |t: Millis| Millis(t.0.saturating_add(before_ms));
+            let span = Span { from: stamped(p.from), to: stamped(p.to.unwrap_or(Millis(i64::MAX))) };
+            if let Some((first, last)) = self.readings.extent_within(s.id, span)? {
+                let (first, last) = (first.plus(-before_ms), last.plus(-before_ms));
+                ends = Some(ends.map_or((first, last), |(a, b)| (a.min(first), b.max(last))));
+            }
+        }
+        Ok(ends)
+    }
+}
+
+impl Going {
+    /// What was worked out of it since it was last asked; the stretch after begins where this one ends.
+    fn taken(&mut self) -> Option<SeasonOf> {
+        let spot = self.spot.clone();
+        // Until everything is known nothing beyond is touched.
+        let to = if self.is_settled { self.lot.span.to } else { self.state.noon() };
+        let rest = Span { from: to, to: self.lot.span.to };
+        let next = SeasonOf { spot, span: rest, hours: Vec::new(), nights: Vec::new() };
+        let lot = std::mem::replace(&mut self.lot, next);
+        let lot = SeasonOf { span: Span { from: lot.span.from, to }, ..lot };
+        (lot.span.from < lot.span.to).then_some(lot)
+    }
+}
+
+/// Goes through noon-days that end by `to`, and through the one that goes on where readings end.
+fn go_through(
+    going: &mut Going,
+    room: &mut Room,
+    to: Millis,
+    quiet_after: Millis,
+    wettings: &[i64],
+    kept: &[NightRow],
+) {
+    let mut cadence = CadenceWindow::new(&room.air.plain);
+    let rules = &WetRules::UNDER_COVER;
+    while going.state.noon() < going.last_noon && going.state.noon().0 + NOON_DAY_MS <= to.0 {
+        let noon = going.state.noon();
+        let night = going.state.close_day(rules, &room.air, &mut cadence, wettings, &mut room.day);
+        let row = NightRow { noon, night: night.written(&room.day.hours), state: going.state.written() };
+        let is_as_kept = kept.binary_search_by_key(&noon, |k| k.noon).is_ok_and(|k| kept.get(k) == Some(&row));
+        if is_as_kept && going.lot.nights.is_empty() && going.lot.span.from == noon {
+            going.lot.span.from = going.state.noon();
+        } else {
+            going.lot.hours.extend(room.day.known().copied());
+            going.lot.nights.push(row);
+        }
+        if is_as_kept && going.state.noon() >= quiet_after {
+            going.lot.span.to = going.state.noon();
+            going.is_settled = true;
+            return;
+        }
+    }
+    if going.state.noon() >= going.last_noon {
+        let mut so_far = going.state;
+        so_far.hours_of_day(rules, &room.air, &mut cadence, wettings, &mut room.day);
+        going.lot.hours.extend(room.day.known().copied());
+        going.is_settled = true;
+    }
+}
+
+/// Room for a stretch of a structure's readings, kept from stretch to stretch.
+#[derive(Default)]
+struct Room {
+    marker: Marker,
+    temperature: Vec<Marked>,
+    humidity: Vec<Marked>,
+    doubts: Doubts,
+    air: SpotAir,
+    day: DayRoom,
+}
+
+impl Room {
+    fn load(&mut self, sources: &Sources<'_>, all: &[Going], span: Span) -> Result<(), StoreError> {
+        self.temperature.clear();
+        self.humidity.clear();
+        self.doubts = Doubts::default();
+        for going in all {
+            let t = sources.sampled(&going.spot, Quantity::AirTemperature, span)?;
+            let rh = sources.sampled(&going.spot, Quantity::AirHumidity, span)?;
+            let mut mark = |quantity, samples: &[Sample], beside: Option<&[Sample]>| match kind_of(quantity) {
+                Some(kind) => marks_of(kind, going.place, samples, beside, &mut self.marker),
+                None => vec![Marks::NONE; samples.len()],
+            };
+            let t_marks = mark(Quantity::AirTemperature, &t, None);
+            let rh_marks = mark(Quantity::AirHumidity, &rh, Some(&t));
+            if all.len() > 1 {
+                self.doubts.take((&t, &t_marks), (&rh, &rh_marks));
+            }
+            self.temperature.push((t, t_marks));
+            self.humidity.push((rh, rh_marks));
+        }
+        Ok(())
+    }
+
+    /// The air of the `k`-th spot.
+    fn join(&mut self, k: usize) {
+        let (Some((t, t_marks)), Some((rh, rh_marks))) = (self.temperature.get(k), self.humidity.get(k)) else {
+            return;
+        };
+        let doubted = self.doubts.of(k, rh);
+        join_air((t, t_marks), (rh, rh_marks), &doubted, &mut self.air);
+    }
+}
+
+/// Hours of which something is known that are over at `now`.
+pub(crate) fn over(hours: &[WetHour], now: Millis) -> &[WetHour] {
+    &hours[..hours.partition_point(|h| h.from_ms + HOUR_MS <= now.0)]
+}
