@@ -13,7 +13,7 @@ use propstick::engine::{Command, Engine, Input, Pace};
 use propstick::store::imports::{ImportPiece, Imported, NewOrigin};
 use propstick::store::{Ledger, folder};
 use propstick::web::Views;
-use propstick_garden::fold::DayKind;
+use propstick_garden::fold::{DayKind, WantedDegreeDays};
 use propstick_garden::model::{Garden, parse_garden};
 use propstick_garden::took::{DeviceKind, Facts, RawReading, SeriesKey, SeriesKind, Took};
 use propstick_tests::lots::Lot;
@@ -356,7 +356,9 @@ fn days(path: &Path) -> Vec<String> {
     let mut all = Vec::new();
     for kind in [DayKind::Civil, DayKind::Noon, DayKind::Utc] {
         for s in &garden.structures {
-            let answer = views.days(&garden, &s.slug, kind, (first, 8), (&[5.0], Some(25.0)), at).unwrap();
+            let answer = views
+                .days(&garden, &s.slug, kind, (first, 8), &WantedDegreeDays::horizontal(&[5.0], Some(25.0)), at)
+                .unwrap();
             all.extend(
                 answer.days.iter().map(|d| format!("{} {} {}", s.slug, kind.word(), serde_json::to_string(d).unwrap())),
             );

@@ -5,9 +5,10 @@ use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use clap::{Args, Subcommand, ValueEnum};
+use propstick_agronomy::degree_days::Cutoff;
 use propstick_garden::decode::Book;
 use propstick_garden::exchange::Form;
-use propstick_garden::fold::{DayKind, civil_day};
+use propstick_garden::fold::{DayKind, WantedDegreeDays, civil_day};
 use propstick_garden::instant::from_rfc3339;
 use propstick_garden::model::garden_text;
 use propstick_wire::Millis;
@@ -73,6 +74,26 @@ struct DaysArgs {
     /// Upper limit of degree-days, °C.
     #[arg(long, value_name = "°C")]
     upper: Option<f64>,
+    /// What warmth above the upper limit does: adds no more, takes away as much again, or stops growth. The averages have the first alone.
+    #[arg(long, value_enum, default_value_t = CutoffWord::Horizontal)]
+    cutoff: CutoffWord,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum CutoffWord {
+    Horizontal,
+    Intermediate,
+    Vertical,
+}
+
+impl From<CutoffWord> for Cutoff {
+    fn from(word: CutoffWord) -> Cutoff {
+        match word {
+            CutoffWord::Horizontal => Cutoff::Horizontal,
+            CutoffWord::Intermediate => Cutoff::Intermediate,
+            CutoffWord::Vertical => Cutoff::Vertical,
+        }
+    }
 }
 
 #[derive(Args)]
@@ -206,8 +227,7 @@ fn days(args: &DaysArgs) -> Result<(), Failed> {
             KindWord::Noon => DayKind::Noon,
             KindWord::Utc => DayKind::Utc,
         },
-        bases_c: args.base.clone(),
-        upper_c: args.upper,
+        wanted: WantedDegreeDays { bases_c: args.base.clone(), upper_c: args.upper, cutoffs: vec![args.cutoff.into()] },
     };
     let mut out = args.to.open()?;
     let told = export::days(&args.at.data, &asked, Clock::System.now(), &mut |piece| out.give(piece))?;

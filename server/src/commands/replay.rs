@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
-use propstick_garden::fold::{DayKind, date_of};
+use propstick_garden::fold::{DayKind, WantedDegreeDays, date_of};
 use propstick_garden::instant::{from_rfc3339, to_rfc3339};
 use propstick_garden::model::Garden;
 use propstick_garden::record::{Did, Saw};
@@ -302,7 +302,14 @@ fn print(opened: &Opened, args: &ReplayArgs, (first, end): (Millis, Millis)) -> 
                 let mut by_structure = serde_json::Map::new();
                 for s in &garden.structures {
                     let days = views
-                        .days(&garden, &s.slug, DayKind::Civil, (from, count), (&[0.0, 5.0, 10.0], None), end)
+                        .days(
+                            &garden,
+                            &s.slug,
+                            DayKind::Civil,
+                            (from, count),
+                            &WantedDegreeDays::horizontal(&[0.0, 5.0, 10.0], None),
+                            end,
+                        )
                         .map_err(|p| Failed::work(p.title))?;
                     by_structure.insert(s.slug.clone(), to_value(serde_json::to_value(&days))?);
                 }

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use propstick_agronomy::coverage::{CadenceWindow, HOUR_MS, Sample};
+use propstick_agronomy::coverage::{CadenceWindow, Sample};
 use propstick_agronomy::quality::{Marks, Place as MarkPlace};
-use propstick_agronomy::wetness::hours::WetHour;
 use propstick_agronomy::wetness::state::WetRules;
 use propstick_garden::model::{Garden, Role, StructureKind};
 use propstick_garden::season::{
@@ -248,9 +247,4 @@ impl Room {
         let doubted = self.doubts.of(k, rh);
         join_air((t, t_marks), (rh, rh_marks), &doubted, &mut self.air);
     }
-}
-
-/// Hours of which something is known that are over at `now`.
-pub(crate) fn over(hours: &[WetHour], now: Millis) -> &[WetHour] {
-    &hours[..hours.partition_point(|h| h.from_ms + HOUR_MS <= now.0)]
 }

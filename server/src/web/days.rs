@@ -3,11 +3,10 @@
 use axum::Json;
 use axum::extract::{Path, State};
 use chrono::{Days, NaiveDate};
-use propstick_agronomy::degree_days::Method;
-use propstick_garden::fold::{DayKind, T_ERROR_C, date_of, day_figures};
-use propstick_garden::model::{Garden, Measure};
+use propstick_agronomy::degree_days::Cutoff;
+use propstick_garden::fold::{DayKind, Figure, OneDegreeDays, WantedDegreeDays, date_of};
+use propstick_garden::model::Garden;
 use propstick_wire::Millis;
-use propstick_wire::quantity::Quantity;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -17,10 +16,12 @@ use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
 use super::structures::structure_of;
-use crate::store::readings::Span;
+use crate::season::days::days_of;
 
 /// Most days in one answer.
 const MOST_DAYS: i64 = 15_000;
+/// What warmth above the upper limit can do.
+const CUTOFFS: [Cutoff; 3] = [Cutoff::Horizontal, Cutoff::Intermediate, Cutoff::Vertical];
 /// Bases of degree-days unless told otherwise, °C.
 const BASES: [f64; 3] = [0.0, 5.0, 10.0];
 
@@ -32,6 +33,7 @@ pub(super) struct DaysQuery {
     kind: Option<String>,
     base_c: Option<String>,
     upper_c: Option<f64>,
+    cutoff: Option<String>,
 }
 
 /// Days of a structure.
@@ -65,6 +67,12 @@ pub struct DayPart {
     pub max_c: F,
     /// Mean air temperature over what was measured, °C.
     pub mean_c: F,
+    /// Hours with wet leaves, from temperature and humidity. Its range is that of the humidity sensor's error and of hours that were not measured.
+    pub wet_hours: F,
+    /// Hours at or below 0 °C.
+    pub frost_hours: F,
+    /// Light that plants use where the structure's light sensor stands, mol/m².
+    pub light_mol_m2: F,
     /// Degree-days, each with its method, base and upper limit.
     pub degree_days: Vec<DegreeDaysPart>,
 }
@@ -72,12 +80,15 @@ pub struct DayPart {
 /// Degree-days of a day.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct DegreeDaysPart {
-    /// `average-1` (limits applied to the mean) or `average-2` (limits applied to lowest and highest).
+    /// `average-1` (limits applied to the mean), `average-2` (limits applied to lowest and highest), `single-triangle`, `double-triangle`, `single-sine`,
+    /// `double-sine`, or `integrated` (the measured course, by hourly means).
     pub method: &'static str,
     /// Base, °C.
     pub base_c: f64,
     /// Upper limit, °C.
     pub upper_c: Option<f64>,
+    /// What warmth above it does: `horizontal` (adds no more), `intermediate` (takes away as much again) or `vertical` (stops growth).
+    pub cutoff: Option<&'static str>,
     /// The degree-days, °C d.
     pub figure: F,
 }
@@ -89,7 +100,8 @@ pub struct DegreeDaysPart {
         ("to" = Option<String>, Query, description = "Last date; today if left out"),
         ("kind" = Option<String>, Query, description = "civil (the garden's clocks), noon (12:00 to 12:00 standard time) or utc"),
         ("base_c" = Option<String>, Query, description = "Bases of degree-days, comma between; 0,5,10 if left out"),
-        ("upper_c" = Option<f64>, Query, description = "Upper limit of degree-days; none if left out")),
+        ("upper_c" = Option<f64>, Query, description = "Upper limit of degree-days; none if left out"),
+        ("cutoff" = Option<String>, Query, description = "What warmth above the upper limit does: horizontal, intermediate, vertical, comma between; horizontal if left out. The averages have the horizontal one alone")),
     responses((status = 200, body = DaysAnswer), (status = 400, body = Problem), (status = 404, body = Problem)))]
 pub(super) async fn days(
     State(desk): State<Desk>,
@@ -126,10 +138,19 @@ impl Views {
         if let Some(upper_c) = q.upper_c.filter(|upper_c| !(-20.0..=60.0).contains(upper_c)) {
             return Err(Problem::bad("upper_c", &upper_c.to_string(), "a temperature from -20 to 60"));
         }
-        self.days(garden, slug, kind, (from, count as u64), (&bases, q.upper_c), now)
+        let cutoffs = match q.cutoff.as_deref() {
+            None => vec![Cutoff::Horizontal],
+            Some(text) => text
+                .split(',')
+                .map(|word| CUTOFFS.into_iter().find(|c| c.name() == word.trim()))
+                .collect::<Option<Vec<Cutoff>>>()
+                .ok_or_else(|| Problem::bad("cutoff", text, "horizontal, intermediate or vertical, comma between"))?,
+        };
+        let wanted = WantedDegreeDays { bases_c: bases, upper_c: q.upper_c, cutoffs };
+        self.days(garden, slug, kind, (from, count as u64), &wanted, now)
     }
 
-    /// Days of a structure: `count` of them from `first` on, with degree-days above each base below the upper limit.
+    /// Days of a structure: `count` of them from `first` on, with the degree-days wanted.
     ///
     /// # Errors
     /// A structure that is not there, or a store that cannot be read.
@@ -139,7 +160,7 @@ impl Views {
         slug: &str,
         kind: DayKind,
         (first, count): (NaiveDate, u64),
-        (bases, upper_c): (&[f64], Option<f64>),
+        wanted: &WantedDegreeDays,
         now: Millis,
     ) -> Result<DaysAnswer, Problem> {
         let structure = structure_of(garden, slug)?;
@@ -147,39 +168,28 @@ impl Views {
             .filter_map(|k| first.checked_add_days(Days::new(k)))
             .map(|d| kind.span(garden.zone, d))
             .collect();
-        let rows = match (garden.lead_spot(structure), spans.first(), spans.last()) {
-            (Some(spot), Some(a), Some(b)) => {
-                let span = Span { from: a.from, to: b.to };
-                self.hours.hours(&spot.slug, Measure::Direct(Quantity::AirTemperature), span)?
-            }
-            _ => Vec::new(),
-        };
-        let days = spans.iter().map(|span| {
-            let of_day =
-                &rows[rows.partition_point(|r| r.from < span.from)..rows.partition_point(|r| r.from < span.to)];
-            // The running day is counted so far.
-            let until = span.to.min(now.max(span.from.plus(1)));
-            let f = day_figures(of_day, span.from, until, T_ERROR_C);
-            let degree_days = [Method::Average1, Method::Average2].into_iter().flat_map(|method| {
-                bases.iter().map(move |&base_c| DegreeDaysPart {
-                    method: method.name(),
-                    base_c,
-                    upper_c,
-                    figure: f.degree_days(method, base_c, upper_c).into(),
-                })
-            });
-            DayPart {
-                date: span.date.to_string(),
-                hours: span.hours(),
-                measured: (f.measured * 1_000.0).round() / 1_000.0,
-                complete: f.complete() && span.to <= now,
-                is_final: span.to <= now,
-                min_c: f.min.into(),
-                max_c: f.max.into(),
-                mean_c: f.mean.into(),
-                degree_days: degree_days.collect(),
-            }
+        let each = wanted.each();
+        let found = days_of(&self.hours, garden, structure, kind, &spans, wanted, now)?;
+        let days = found.into_iter().map(|day| DayPart {
+            date: day.span.date.to_string(),
+            hours: day.span.hours(),
+            measured: (day.figures.measured * 1_000.0).round() / 1_000.0,
+            complete: day.figures.complete() && day.is_final,
+            is_final: day.is_final,
+            min_c: day.figures.min.into(),
+            max_c: day.figures.max.into(),
+            mean_c: day.figures.mean.into(),
+            wet_hours: day.wet_hours.into(),
+            frost_hours: day.frost_hours.into(),
+            light_mol_m2: day.light_mol_m2.into(),
+            degree_days: each.iter().zip(day.degree_days).map(|(one, figure)| degree_days_part(one, figure)).collect(),
         });
         Ok(DaysAnswer { zone: garden.zone.name().to_owned(), kind: kind.word(), days: days.collect() })
     }
+}
+
+fn degree_days_part(one: &OneDegreeDays, figure: Figure) -> DegreeDaysPart {
+    let (upper_c, cutoff) = one.upper.unzip();
+    let (method, base_c) = (one.method.name(), one.base_c);
+    DegreeDaysPart { method, base_c, upper_c, cutoff: cutoff.map(Cutoff::name), figure: figure.into() }
 }

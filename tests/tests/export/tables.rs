@@ -103,7 +103,7 @@ fn days_and_advice_are_those_of_the_answers() {
     assert_eq!(told, format!("{} days\n", days.len() - 1));
     let head: Vec<&str> = days[0].iter().map(String::as_str).collect();
     assert_eq!(
-        head,
+        head[..16],
         [
             "date",
             "structure",
@@ -115,14 +115,16 @@ fn days_and_advice_are_those_of_the_answers() {
             "min [°C]",
             "mean [°C]",
             "max [°C]",
+            "wet hours [h]",
+            "wet hours low [h]",
+            "wet hours high [h]",
+            "frost hours [h]",
+            "light [mol/m²]",
             "degree-days average-1 above 0 °C [°C d]",
-            "degree-days average-1 above 5 °C [°C d]",
-            "degree-days average-1 above 10 °C [°C d]",
-            "degree-days average-2 above 0 °C [°C d]",
-            "degree-days average-2 above 5 °C [°C d]",
-            "degree-days average-2 above 10 °C [°C d]",
         ]
     );
+    // Seven methods, three bases.
+    assert_eq!((head.len(), head[35]), (15 + 21, "degree-days integrated above 10 °C [°C d]"));
     let mut compared = 0;
     for row in &days[1..] {
         let answer = printed["days"][&row[1]]["days"].as_array().unwrap().iter().find(|d| d["date"] == row[0].as_str());
@@ -136,7 +138,16 @@ fn days_and_advice_are_those_of_the_answers() {
             assert_eq!(cell(k), answer[figure]["value"].as_f64(), "{figure} {row:?}");
         }
         for (k, dd) in answer["degree_days"].as_array().unwrap().iter().enumerate() {
-            assert_eq!(cell(10 + k), dd["figure"]["value"].as_f64(), "{dd}");
+            assert_eq!(cell(15 + k), dd["figure"]["value"].as_f64(), "{dd}");
+        }
+        for (k, figure, end) in [
+            (10, "wet_hours", "value"),
+            (11, "wet_hours", "low"),
+            (12, "wet_hours", "high"),
+            (13, "frost_hours", "value"),
+            (14, "light_mol_m2", "value"),
+        ] {
+            assert_eq!(cell(k), answer[figure][end].as_f64(), "{figure} {row:?}");
         }
         compared += 1;
     }
@@ -158,7 +169,7 @@ fn days_and_advice_are_those_of_the_answers() {
         "utc",
     ]);
     let limited = table(&limited);
-    assert_eq!(limited[0][10], "degree-days average-1 above 4 below 24 °C [°C d]");
+    assert_eq!(limited[0][15], "degree-days average-1 above 4 below 24 horizontal °C [°C d]");
     assert_eq!(limited.len(), 4, "three structures, one day each: {limited:?}");
 
     let (advice, told) = bench.run(&["export", "advice", "--data", &data]);

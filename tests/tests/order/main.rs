@@ -15,8 +15,9 @@ use propstick::config::Config;
 use propstick::engine::{Command, Engine, Input, Pace};
 use propstick::store::{Committed, Ledger, folder};
 use propstick::web::Views;
+use propstick_agronomy::degree_days::Cutoff;
 use propstick_garden::decode::{self, Book};
-use propstick_garden::fold::DayKind;
+use propstick_garden::fold::{DayKind, WantedDegreeDays};
 use propstick_garden::model::{Garden, parse_garden};
 use propstick_garden::took::{Envelope, Took, Via};
 use propstick_tests::lots::Lot;
@@ -206,10 +207,11 @@ fn days(path: &Path, all: &[Sent]) -> Vec<String> {
     let last_date = chrono::DateTime::from_timestamp_millis(last.0).unwrap().date_naive();
     let count = (last_date - first).num_days() as u64 + 2;
     let mut found = Vec::new();
+    let cutoffs = vec![Cutoff::Horizontal, Cutoff::Vertical];
+    let wanted = WantedDegreeDays { bases_c: vec![0.0, 5.0, 10.0], upper_c: Some(25.0), cutoffs };
     for kind in [DayKind::Civil, DayKind::Noon, DayKind::Utc] {
         for s in &garden.structures {
-            let answer =
-                views.days(&garden, &s.slug, kind, (first, count), (&[0.0, 5.0, 10.0], Some(25.0)), last).unwrap();
+            let answer = views.days(&garden, &s.slug, kind, (first, count), &wanted, last).unwrap();
             found.extend(
                 answer.days.iter().map(|d| format!("{} {} {}", s.slug, kind.word(), serde_json::to_string(d).unwrap())),
             );

@@ -14,7 +14,7 @@ use propstick::store::ledger::Ledger;
 use propstick::store::readings::Span;
 use propstick::web::Views;
 use propstick_agronomy::degree_days::Method;
-use propstick_garden::fold::{DayKind, HourRow, day_figures};
+use propstick_garden::fold::{DayKind, HourRow, WantedDegreeDays, day_figures};
 use propstick_garden::instant::from_rfc3339;
 use propstick_garden::model::{Garden, Measure, parse_garden};
 use propstick_garden::table::{self, Piece, Report, Trouble};
@@ -110,7 +110,9 @@ fn differences(dir: &Path, zone: &str, days: &[&Row]) -> Vec<String> {
     let hours = Hours::open(&folder::derived_path(dir)).unwrap();
     let first: NaiveDate = days[0]["date"].parse().unwrap();
     let asked = (first, days.len() as u64);
-    let answer = views.days(&garden, "outdoors", DayKind::Civil, asked, (&[5.0], None), NOW).unwrap();
+    let answer = views
+        .days(&garden, "outdoors", DayKind::Civil, asked, &WantedDegreeDays::horizontal(&[5.0], None), NOW)
+        .unwrap();
     assert_eq!(answer.days.len(), days.len());
     let mut differs = Vec::new();
     for (found, row) in answer.days.iter().zip(days) {

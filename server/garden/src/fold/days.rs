@@ -3,7 +3,6 @@
 use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime, Offset, TimeZone, Utc};
 use chrono_tz::Tz;
 use propstick_agronomy::coverage::HOUR_MS;
-use propstick_agronomy::degree_days::{DegreeDays, Method};
 use propstick_wire::Millis;
 
 use super::{Figure, Why};
@@ -101,17 +100,6 @@ impl DayFigures {
     /// Whether so much was measured that the day counts as whole.
     pub fn complete(&self) -> bool {
         self.measured >= COMPLETE_DAY
-    }
-
-    /// Degree-days of the day from its lowest and highest value; `min` and `max` must be temperatures in °C.
-    pub fn degree_days(&self, method: Method, base_c: f64, upper_c: Option<f64>) -> Figure {
-        let of = |min: Option<f64>, max: Option<f64>| {
-            DegreeDays::of_day(min?, max?, method, base_c, upper_c).map(|d| d.value_c_d)
-        };
-        match (of(self.min.value, self.max.value), of(self.min.low, self.max.low), of(self.min.high, self.max.high)) {
-            (Some(value), Some(low), Some(high)) => Figure::known(value, low, high, self.measured),
-            _ => Figure::unknown(self.min.unknown.unwrap_or(Why::NotEnough), self.measured),
-        }
     }
 }
 
@@ -250,8 +238,6 @@ mod tests {
         let day = day_figures(&rows, Millis(0), Millis(24 * HOUR_MS), 0.3);
         assert_eq!(day.measured, 0.375);
         assert_eq!(day.min.unknown, Some(Why::NotEnough));
-        let dd = day.degree_days(Method::Average1, 5.0, None);
-        assert_eq!((dd.value, dd.unknown), (None, Some(Why::NotEnough)));
     }
 
     #[test]
@@ -262,6 +248,5 @@ mod tests {
         assert_eq!((day.min.value, day.max.value), (Some(0.0), Some(24.0)));
         assert_eq!(day.mean.value, Some(11.5));
         assert_eq!(day.max.high, Some(24.3));
-        assert_eq!(day.degree_days(Method::Average1, 5.0, None).value, Some(7.0));
     }
 }

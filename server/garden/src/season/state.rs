@@ -320,7 +320,7 @@ pub fn roll_forward(kept: SpotState, hours: &[WetHour], now: Millis, mut closed:
 }
 
 /// An hour as a damp spell takes it.
-pub(super) fn spell_hour(hour: &WetHour) -> SpellHour {
+pub fn spell_hour(hour: &WetHour) -> SpellHour {
     let rh_pct = hour.rh_pct.filter(|_| hour.known());
     let doubtful = hour.suspect || rh_pct.is_some_and(|rh| rh.high - rh.low > DOUBTED_WIDTH_PCT);
     SpellHour { from_ms: hour.from_ms, rh_pct: rh_pct.map(|rh| rh.read), t_c: hour.t_c, doubtful }

@@ -5,15 +5,15 @@ use std::path::Path;
 
 use chrono::{Days, NaiveDate};
 use propstick_garden::exchange::{DayColumns, DayOfStructure, Outlet};
-use propstick_garden::fold::{DayKind, DaySpan, T_ERROR_C, date_of, day_figures};
-use propstick_garden::model::{Garden, Measure};
+use propstick_garden::fold::{DayKind, DaySpan, T_ERROR_C, WantedDegreeDays, date_of};
+use propstick_garden::model::Garden;
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
 
 use super::{ExportError, Give, Stretch};
+use crate::season::days::days_of;
 use crate::store::derived::Hours;
 use crate::store::folder::{derived_path, readings_path};
-use crate::store::readings::Span;
 use crate::store::{Readings, StoreError, placed};
 
 /// So many days are held at once.
@@ -26,10 +26,8 @@ pub struct DaysAsked {
     pub stretch: Stretch,
     /// Which kind of days.
     pub kind: DayKind,
-    /// Bases of degree-days, °C.
-    pub bases_c: Vec<f64>,
-    /// Their upper limit, °C.
-    pub upper_c: Option<f64>,
+    /// Which degree-days.
+    pub wanted: WantedDegreeDays,
 }
 
 /// What was written.
@@ -53,7 +51,7 @@ pub fn days(folder: &Path, asked: &DaysAsked, now: Millis, give: Give<'_>) -> Re
         return Err(ExportError::Asked(what));
     }
     let (readings, hours) = (Readings::open(&readings_path(folder))?, Hours::of_folder(folder)?);
-    let columns = DayColumns { bases_c: asked.bases_c.clone(), upper_c: asked.upper_c, error_c: T_ERROR_C };
+    let columns = DayColumns { wanted: asked.wanted.clone(), error_c: T_ERROR_C };
     let mut out = Outlet::new(give);
     let is_behind = hours.done()? < readings.newest_generation()?;
     let mut told = DaysTold { days: 0, is_behind };
@@ -65,21 +63,18 @@ pub fn days(folder: &Path, asked: &DaysAsked, now: Millis, give: Give<'_>) -> Re
         let Some(extent) = extent(&readings, &garden, &spot.slug)? else { continue };
         let spans = spans(&garden, asked, extent, now);
         for spans in spans.chunks(AT_ONCE) {
-            let (Some(first), Some(last)) = (spans.first(), spans.last()) else { continue };
-            let span = Span { from: first.from, to: last.to };
-            let rows = hours.hours(&spot.slug, Measure::Direct(Quantity::AirTemperature), span)?;
-            for day in spans {
-                let of_day =
-                    &rows[rows.partition_point(|r| r.from < day.from)..rows.partition_point(|r| r.from < day.to)];
-                // The running day is counted so far.
-                let until = day.to.min(now.max(day.from.plus(1)));
+            for day in days_of(&hours, &garden, structure, asked.kind, spans, &asked.wanted, now)? {
                 let row = DayOfStructure {
-                    date: day.date,
+                    date: day.span.date,
                     structure: &structure.slug,
                     kind: asked.kind,
-                    hours: day.hours(),
-                    is_final: day.to <= now,
-                    figures: day_figures(of_day, day.from, until, T_ERROR_C),
+                    hours: day.span.hours(),
+                    is_final: day.is_final,
+                    figures: day.figures,
+                    wet_hours: day.wet_hours,
+                    frost_hours: day.frost_hours,
+                    light_mol_m2: day.light_mol_m2,
+                    degree_days: day.degree_days,
                 };
                 if columns.row(&row, &mut out) == ControlFlow::Break(()) {
                     return Ok(told);

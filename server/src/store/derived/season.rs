@@ -136,13 +136,7 @@ pub trait Seasons {
 
 impl Seasons for Hours {
     fn wet_hours(&self, spot: &str, span: Span) -> Result<Vec<WetHour>, StoreError> {
-        let Some(site) = site_id(&self.db, spot)? else { return Ok(Vec::new()) };
-        let mut query = self.db.prepare_cached(
-            "SELECT hour, covered_ms, wet_ms_lo, wet_ms, wet_ms_hi, t_c, rh_pct_lo, rh_pct, rh_pct_hi, suspect FROM wet
-             WHERE site = ?1 AND hour >= ?2 AND hour < ?3 ORDER BY hour",
-        )?;
-        let rows = query.query_map(params![site, span.from.0, span.to.0], wet_hour)?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        wet_rows(&self.db, spot, span)
     }
 
     fn nights(&self, spot: &str, span: Span) -> Result<Vec<KeptNight>, StoreError> {
@@ -150,16 +144,43 @@ impl Seasons for Hours {
     }
 
     fn last_night(&self, spot: &str, until: Millis) -> Result<Option<KeptNight>, StoreError> {
-        let Some(site) = site_id(&self.db, spot)? else { return Ok(None) };
-        let row = self
-            .db
-            .prepare_cached(
-                "SELECT noon, night, state FROM night WHERE site = ?1 AND noon < ?2 ORDER BY noon DESC LIMIT 1",
-            )?
-            .query_row(params![site, until.0], night_row)
-            .optional()?;
-        Ok(row.as_ref().and_then(kept))
+        last_row(&self.db, spot, until)
     }
+}
+
+impl Seasons for Derived {
+    fn wet_hours(&self, spot: &str, span: Span) -> Result<Vec<WetHour>, StoreError> {
+        wet_rows(&self.db, spot, span)
+    }
+
+    fn nights(&self, spot: &str, span: Span) -> Result<Vec<KeptNight>, StoreError> {
+        Ok(night_rows(&self.db, spot, span)?.iter().filter_map(kept).collect())
+    }
+
+    fn last_night(&self, spot: &str, until: Millis) -> Result<Option<KeptNight>, StoreError> {
+        last_row(&self.db, spot, until)
+    }
+}
+
+fn wet_rows(db: &Connection, spot: &str, span: Span) -> Result<Vec<WetHour>, StoreError> {
+    let Some(site) = site_id(db, spot)? else { return Ok(Vec::new()) };
+    let mut query = db.prepare_cached(
+        "SELECT hour, covered_ms, wet_ms_lo, wet_ms, wet_ms_hi, t_c, rh_pct_lo, rh_pct, rh_pct_hi, suspect FROM wet
+             WHERE site = ?1 AND hour >= ?2 AND hour < ?3 ORDER BY hour",
+    )?;
+    let rows = query.query_map(params![site, span.from.0, span.to.0], wet_hour)?;
+    Ok(rows.collect::<Result<_, _>>()?)
+}
+
+fn last_row(db: &Connection, spot: &str, until: Millis) -> Result<Option<KeptNight>, StoreError> {
+    let Some(site) = site_id(db, spot)? else { return Ok(None) };
+    let row = db
+        .prepare_cached(
+            "SELECT noon, night, state FROM night WHERE site = ?1 AND noon < ?2 ORDER BY noon DESC LIMIT 1",
+        )?
+        .query_row(params![site, until.0], night_row)
+        .optional()?;
+    Ok(row.as_ref().and_then(kept))
 }
 
 fn kept(row: &NightRow) -> Option<KeptNight> {
