@@ -5,15 +5,15 @@ use std::collections::BTreeMap;
 use propstick_agronomy::coverage::{CadenceWindow, Sample};
 use propstick_agronomy::quality::{Marks, Place as MarkPlace};
 use propstick_agronomy::wetness::state::WetRules;
-use propstick_garden::model::{Garden, Role, StructureKind};
 use propstick_garden::season::{
     CHANGED_AHEAD_MS, CHANGED_BACK_MS, DayRoom, Doubts, LOOK_AHEAD_MS, LOOK_BACK_MS, MARKED_AHEAD_MS, MARKED_BACK_MS,
-    Marker, NOON_DAY_MS, SpotAir, SpotState, join_air, kind_of, marks_of, noon_before, unmarked,
+    Marker, NOON_DAY_MS, SpotAir, SpotState, join_air, kind_of, marks_at, noon_before, twin_of, unmarked,
 };
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
 
 use super::derive::Sources;
+use crate::season::mark_place;
 use crate::store::derived::{Derived, NightRow, SeasonOf};
 use crate::store::readings::Span;
 use crate::store::{StoreError, placed};
@@ -54,26 +54,17 @@ pub(super) fn joined(mut stretches: Vec<(Millis, Millis)>) -> Vec<(Millis, Milli
     all
 }
 
-/// Which rules of marks hold at a spot.
-pub(crate) fn mark_place(garden: &Garden, spot: &str) -> MarkPlace {
-    let outside = garden.spot(spot).is_some_and(|s| {
-        s.role == Role::Outside || garden.structure(&s.structure).is_some_and(|x| x.kind == StructureKind::Outdoors)
-    });
-    if outside { MarkPlace::Outside } else { MarkPlace::Inside }
-}
-
 impl Sources<'_> {
     /// What counts of a quantity at a spot in `span`: values at an instant whose marks do not make them missing.
     pub(super) fn counted(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Sample>, StoreError> {
-        let Some(kind) = kind_of(quantity) else { return self.samples(spot, quantity, span) };
+        if kind_of(quantity).is_none() {
+            return self.samples(spot, quantity, span);
+        }
         let wide = Span { from: span.from.plus(-MARKED_BACK_MS), to: span.to.plus(MARKED_AHEAD_MS) };
         let samples = self.samples(spot, quantity, wide)?;
-        let beside = match quantity {
-            Quantity::AirHumidity => Some(self.samples(spot, Quantity::AirTemperature, wide)?),
-            _ => None,
-        };
+        let twin = twin_of(quantity).map(|twin| self.samples(spot, twin, wide)).transpose()?;
         let place = mark_place(self.garden, spot);
-        let marks = marks_of(kind, place, &samples, beside.as_deref(), &mut Marker::default());
+        let marks = marks_at(quantity, place, &samples, twin.as_deref(), &mut Marker::default());
         let mut counted = unmarked(&samples, &marks);
         counted.retain(|s| span.from.0 <= s.t_ms && s.t_ms < span.to.0);
         Ok(counted)
@@ -224,12 +215,8 @@ impl Room {
         for going in all {
             let t = sources.sampled(&going.spot, Quantity::AirTemperature, span)?;
             let rh = sources.sampled(&going.spot, Quantity::AirHumidity, span)?;
-            let mut mark = |quantity, samples: &[Sample], beside: Option<&[Sample]>| match kind_of(quantity) {
-                Some(kind) => marks_of(kind, going.place, samples, beside, &mut self.marker),
-                None => vec![Marks::NONE; samples.len()],
-            };
-            let t_marks = mark(Quantity::AirTemperature, &t, None);
-            let rh_marks = mark(Quantity::AirHumidity, &rh, Some(&t));
+            let t_marks = marks_at(Quantity::AirTemperature, going.place, &t, Some(&rh), &mut self.marker);
+            let rh_marks = marks_at(Quantity::AirHumidity, going.place, &rh, Some(&t), &mut self.marker);
             if all.len() > 1 {
                 self.doubts.take((&t, &t_marks), (&rh, &rh_marks));
             }

@@ -53,8 +53,10 @@ fn house(folder: &Path) -> House {
 /// Puts one sample of a board into the inbox, and gives the end where its acknowledgement comes.
 fn send(house: &House, n: i64) -> tokio::sync::oneshot::Receiver<Stored> {
     let at = NOON_S + n * 60;
+    // One that stood still all the time would be taken for stuck.
+    let t_c = 6.0 + (n % 7) as f64 / 10.0;
     let payload = format!(
-        "[{{\"bn\":\"urn:dev:mac:02005efffe10a2b3_\",\"bt\":{at},\"n\":\"air-temperature\",\"u\":\"Cel\",\"v\":6.5}}]"
+        "[{{\"bn\":\"urn:dev:mac:02005efffe10a2b3_\",\"bt\":{at},\"n\":\"air-temperature\",\"u\":\"Cel\",\"v\":{t_c}}}]"
     );
     let envelope = Envelope {
         arrived: Millis(at * 1_000),

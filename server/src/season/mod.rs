@@ -3,12 +3,13 @@
 pub mod days;
 
 use propstick_agronomy::disease::rows::Disease;
+use propstick_agronomy::quality::Place;
 use propstick_agronomy::risk::groups::CropGroup;
 use propstick_agronomy::runs::Runs;
 use propstick_agronomy::wetness::hours::{Leaf, WetHour};
 use propstick_agronomy::wetness::spell::{DampSpell, SpellFold};
 use propstick_garden::fold::{DayKind, Figure, Why, civil_day, date_of, wet_hours_of};
-use propstick_garden::model::{Garden, Structure};
+use propstick_garden::model::{Garden, Role, Structure, StructureKind};
 use propstick_garden::season::{
     BlightOutdoors, DayWeather, Flags, Found, GroupRisk, LEAVES_LOOK_BACK_MS, Look, NOON_DAY_MS, Night, PastDay,
     SpotNight, SpotState, WeekStanding, blight_outdoors, day_weather, group_risks, look_for, noon_before, roll_forward,
@@ -343,4 +344,12 @@ pub fn over(hours: &[WetHour], now: Millis) -> &[WetHour] {
 /// The noon of a noon-day's date.
 pub fn noon_of(garden: &Garden, date: chrono::NaiveDate) -> Millis {
     DayKind::Noon.span(garden.zone, date).from
+}
+
+/// Which rules of marks hold at a spot.
+pub fn mark_place(garden: &Garden, spot: &str) -> Place {
+    let outside = garden.spot(spot).is_some_and(|s| {
+        s.role == Role::Outside || garden.structure(&s.structure).is_some_and(|x| x.kind == StructureKind::Outdoors)
+    });
+    if outside { Place::Outside } else { Place::Inside }
 }

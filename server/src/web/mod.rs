@@ -17,6 +17,7 @@ mod pages;
 mod problem;
 mod readers;
 mod readings;
+mod risk;
 mod structures;
 mod told;
 mod uploads;
@@ -82,6 +83,7 @@ fn api() -> OpenApiRouter<Desk> {
         .routes(routes!(structures::sun))
         .routes(routes!(readings::readings))
         .routes(routes!(days::days))
+        .routes(routes!(risk::risk))
         .routes(routes!(advice::advice))
         .routes(routes!(boards::boards))
         .routes(routes!(boards::rejects))

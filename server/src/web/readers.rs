@@ -4,13 +4,16 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
 use propstick_agronomy::coverage::{Sample, cadence_ms};
+use propstick_agronomy::quality::{Mark, Marks};
 use propstick_garden::model::{Garden, Placement};
+use propstick_garden::season::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, marks_at, twin_of};
 use propstick_wire::Millis;
 use propstick_wire::millis::MINUTE;
 use propstick_wire::quantity::Quantity;
 
 use super::Desk;
 use super::problem::Problem;
+use crate::season::mark_place;
 use crate::store::derived::Hours;
 use crate::store::folder;
 use crate::store::garden::GardenDb;
@@ -148,6 +151,38 @@ impl Views {
     ) -> Result<Vec<Sample>, StoreError> {
         let read = |id, cut| self.readings.run(id, cut);
         placed::samples(garden, placed::placed(garden, series, spot, quantity), span, read)
+    }
+
+    /// The readings of `span` at a spot with their marks.
+    pub(super) fn marked(
+        &self,
+        garden: &Garden,
+        series: &[Series],
+        spot: &str,
+        quantity: Quantity,
+        span: Span,
+    ) -> Result<Vec<(Sample, Marks)>, StoreError> {
+        let wide = Span { from: span.from.plus(-MARKED_BACK_MS), to: span.to.plus(MARKED_AHEAD_MS) };
+        let samples = self.samples(garden, series, spot, quantity, wide)?;
+        let twin = twin_of(quantity).map(|twin| self.samples(garden, series, spot, twin, wide)).transpose()?;
+        let place = mark_place(garden, spot);
+        let marks = marks_at(quantity, place, &samples, twin.as_deref(), &mut Marker::default());
+        let mut marked: Vec<(Sample, Marks)> = samples.into_iter().zip(marks).collect();
+        marked.retain(|(s, _)| span.from.0 <= s.t_ms && s.t_ms < span.to.0);
+        Ok(marked)
+    }
+
+    /// What is odd about the reading of an instant.
+    pub(super) fn marks_at(
+        &self,
+        garden: &Garden,
+        series: &[Series],
+        spot: &str,
+        quantity: Quantity,
+        at: Millis,
+    ) -> Result<Vec<&'static str>, StoreError> {
+        let marked = self.marked(garden, series, spot, quantity, Span { from: at, to: at.plus(1) })?;
+        Ok(marked.iter().flat_map(|(_, marks)| marks.iter()).map(Mark::name).collect())
     }
 
     /// The newest reading of a quantity at a spot, not later than `now`.

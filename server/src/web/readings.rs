@@ -194,8 +194,10 @@ impl Views {
         let mut steps = Steps::new(grid);
         for s in inside {
             steps.add(grid.step_of(s.t_ms), 1, s.v, s.v, s.v);
-            if matches!(measure, Measure::Direct(Quantity::AirHumidity)) && s.v > 100.0 {
-                steps.mark(grid.step_of(s.t_ms), "over");
+        }
+        if let Measure::Direct(q) = measure {
+            for (s, marks) in self.marked(garden, series, spot, q, span)? {
+                marks.iter().for_each(|mark| steps.mark(grid.step_of(s.t_ms), mark.name()));
             }
         }
         let heard: Vec<i64> = all.iter().map(|s| s.t_ms).collect();

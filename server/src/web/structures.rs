@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::fold::{Figure, T_ERROR_C, Why, air_figure_within, civil_day, date_of, day_figures};
 use propstick_garden::model::{Garden, Measure, Spot, Structure};
+use propstick_garden::season::GroupRisk;
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
 use serde::{Deserialize, Serialize};
@@ -16,6 +17,7 @@ use super::answers::{F, instant, round};
 use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Standing, Views, answer};
+use super::risk::{GroupPart, group_part};
 use crate::store::readings::{Series, Span};
 
 /// Stated error of a humidity sensor that nobody has stated, %RH (advice.md of the design: 3).
@@ -126,6 +128,38 @@ pub struct NowAnswer {
     pub derived: DerivedNow,
     /// The civil day so far.
     pub today: TodayNow,
+    /// How wet leaves likely are.
+    pub wet: WetNow,
+    /// Risk by crop group after the last noon-day that is over.
+    pub risk: Vec<RiskNow>,
+}
+
+/// How wet leaves likely are.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct WetNow {
+    /// `wet` where they are at any spot, `dry`, `frozen` (neither wet nor drying) or `unknown`.
+    pub now: &'static str,
+    /// Wet hours of the last whole 24 h, at the wettest spot.
+    pub hours_24: F,
+}
+
+/// Risk of a crop group, in words.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct RiskNow {
+    /// The crop group.
+    pub group: &'static str,
+    /// `low`, `some`, `raised` or `high`; null where it is not known.
+    pub level: Option<&'static str>,
+    /// The disease that drives it.
+    pub by: &'static str,
+    /// The levels that humidity lower and higher by the sensor's error would enter.
+    pub range: [&'static str; 2],
+    /// `fresh`, `stale` or `unknown`.
+    pub state: &'static str,
+    /// Whether it hangs on the humidity sensor.
+    pub uncertain: bool,
+    /// Whether a disease of the group was found here within 21 days, so that the level shows one higher.
+    pub found_lately: bool,
 }
 
 /// What is measured at a spot.
@@ -212,6 +246,7 @@ impl Views {
             spots.push(self.spot_now(garden, &series, spot, now)?);
         }
         let lead = garden.lead_spot(structure);
+        let season = self.season(garden, structure, now)?;
         Ok(NowAnswer {
             structure: slug.to_owned(),
             at: instant(now),
@@ -220,6 +255,8 @@ impl Views {
             spots,
             derived: self.derived_now(garden, &series, lead, now)?,
             today: self.today(garden, lead, now)?,
+            wet: WetNow { now: season.leaves_now().word(), hours_24: season.wet_hours_24().into() },
+            risk: season.risks().iter().map(risk_now).collect(),
         })
     }
 
@@ -233,8 +270,8 @@ impl Views {
         for quantity in quantities {
             let newest = self.newest(garden, series, &spot.slug, quantity, now)?;
             let marks = match &newest {
-                Some(n) if quantity == Quantity::AirHumidity && n.value > 100.0 => vec!["over"],
-                _ => Vec::new(),
+                Some(n) => self.marks_at(garden, series, &spot.slug, quantity, n.at)?,
+                None => Vec::new(),
             };
             readings.push(ReadingNow {
                 quantity: quantity.name(),
@@ -300,6 +337,11 @@ impl Views {
         };
         Ok(TodayNow { date: date.to_string(), min_c: min_c.into(), max_c: max_c.into() })
     }
+}
+
+fn risk_now(risk: &GroupRisk<'_>) -> RiskNow {
+    let GroupPart { group, level, by, range, state, uncertain, found_lately, .. } = group_part(risk);
+    RiskNow { group, level, by, range, state, uncertain, found_lately }
 }
 
 /// The sun on a day.

@@ -1,7 +1,7 @@
 //! Marks of a series as it stands at a spot, always the same whichever stretch of it is asked about.
 
 use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, CadenceWindow, HOUR_MS, Sample};
-use propstick_agronomy::quality::{self, Kind, Marks, Place, Scratch, Series, mark_series};
+use propstick_agronomy::quality::{self, Kind, Mark, Marks, Place, Scratch, Series, mark_series};
 use propstick_wire::quantity::Quantity;
 
 /// How far before a stretch readings must be given for its marks to be exact, ms.
@@ -27,6 +27,50 @@ pub const fn kind_of(quantity: Quantity) -> Option<Kind> {
         Quantity::AirHumidity => Some(Kind::Humidity),
         _ => None,
     }
+}
+
+/// A humidity that moves by this much within half a day either side shows that the sensor lives, %RH, and its temperature with it. Our own choice: real
+/// air outside has kept one whole degree Fahrenheit for 14 hours, and one chip measures both.
+const ALIVE_PCT: f64 = 5.0;
+/// Half a day.
+const ALIVE_WITHIN_MS: i64 = 12 * HOUR_MS;
+
+/// What an air sensor measures beside a quantity: humidity beside temperature, and the other way round.
+pub const fn twin_of(quantity: Quantity) -> Option<Quantity> {
+    match quantity {
+        Quantity::AirTemperature => Some(Quantity::AirHumidity),
+        Quantity::AirHumidity => Some(Quantity::AirTemperature),
+        _ => None,
+    }
+}
+
+/// Marks of the readings of a `quantity` at a spot, with those of its twin there (see [`twin_of`]); no mark for a quantity that has none. Exact within the
+/// same reach as [`marks_of`].
+pub fn marks_at(
+    quantity: Quantity,
+    place: Place,
+    samples: &[Sample],
+    twin: Option<&[Sample]>,
+    marker: &mut Marker,
+) -> Vec<Marks> {
+    let Some(kind) = kind_of(quantity) else { return vec![Marks::NONE; samples.len()] };
+    if quantity != Quantity::AirTemperature {
+        return marks_of(kind, place, samples, twin, marker);
+    }
+    let mut marks = marks_of(kind, place, samples, None, marker);
+    for (s, mark) in samples.iter().zip(&mut marks).filter(|(_, m)| m.has(Mark::Stuck)) {
+        if twin.is_some_and(|humidity| moves_around(humidity, s.t_ms)) {
+            *mark = mark.iter().filter(|m| *m != Mark::Stuck).fold(Marks::NONE, Marks::with);
+        }
+    }
+    marks
+}
+
+fn moves_around(humidity: &[Sample], at_ms: i64) -> bool {
+    let from = humidity.partition_point(|s| s.t_ms < at_ms - ALIVE_WITHIN_MS);
+    let near = humidity[from..].iter().take_while(|s| s.t_ms <= at_ms + ALIVE_WITHIN_MS);
+    let (low, high) = near.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), s| (low.min(s.v), high.max(s.v)));
+    high - low >= ALIVE_PCT
 }
 
 /// Marks of every reading of `samples` from the series itself and the temperature `beside` it.
@@ -79,7 +123,6 @@ pub fn unmarked(samples: &[Sample], marks: &[Marks]) -> Vec<Sample> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use propstick_agronomy::quality::Mark;
     use proptest::prelude::*;
 
     fn series(values: impl IntoIterator<Item = f64>) -> Vec<Sample> {
@@ -108,6 +151,17 @@ mod tests {
         assert_eq!(back.iter().map(|m| m.has(Mark::Spike)).collect::<Vec<_>>(), [false, true, false, false]);
         let stays = humidity_marks(&series([95.0, 51.0, 50.0, 52.0]), &t);
         assert!(stays.iter().all(|m| !m.counts_as_missing()), "{stays:?}");
+    }
+
+    #[test]
+    fn temperature_that_stands_still_while_its_humidity_moves_is_not_stuck() {
+        let t = series([11.0; 100]);
+        let of = |rh: &[Sample]| {
+            let marks = marks_at(Quantity::AirTemperature, Place::Outside, &t, Some(rh), &mut Marker::default());
+            marks.iter().filter(|m| m.has(Mark::Stuck)).count()
+        };
+        assert_eq!(of(&series((0..100).map(|k| 90.0 + f64::from(k % 50) / 5.0))), 0);
+        assert_eq!((of(&series([93.0; 100])), of(&[])), (100, 100));
     }
 
     proptest! {

@@ -18,7 +18,7 @@ mod week;
 pub use air::{Doubts, SpotAir, join_air};
 pub use flags::{BlightOutdoors, DayWeather, Flags, LEAVES_LOOK_BACK_MS, blight_outdoors, day_weather};
 pub use look::{Look, look_for, weekly_look};
-pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_of, unmarked};
+pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, marks_of, twin_of, unmarked};
 pub use state::{DayRoom, Night, SpotState, noon_before, roll_forward, spell_hour};
 pub use structure::{Found, GroupRisk, SpotNight, group_risks, wet_hours_figure, worst_night};
 pub use week::{PastDay, WeekStanding, week_standing};
