@@ -18,6 +18,7 @@ mod problem;
 mod readers;
 mod readings;
 mod risk;
+mod sources;
 mod structures;
 mod told;
 mod uploads;
@@ -91,6 +92,7 @@ fn api() -> OpenApiRouter<Desk> {
         .routes(routes!(events::undo))
         .routes(routes!(observations::observations, observations::keep))
         .routes(routes!(observations::undo))
+        .routes(routes!(sources::sources))
         .routes(routes!(live::live))
         .routes(routes!(logins::keep, logins::list))
         .routes(routes!(logins::drop_one))
@@ -179,6 +181,7 @@ mod tests {
             "rejects",
             "events",
             "observations",
+            "sources",
             "live",
         ] {
             let what = &description["paths"][format!("/api/{path}")]["get"];
