@@ -1,4 +1,6 @@
 // Every test of the pages that needs no browser, in one bundle: `npm test`.
+import "./advice.test.ts";
+import "./damp.test.ts";
 import "./line.test.ts";
 import "./plan.test.ts";
 import "./words.test.ts";

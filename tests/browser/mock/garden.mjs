@@ -47,48 +47,126 @@ export function gapsOf(slug, now) {
 
 const CAUTIONS = ["If it blows up in the meantime, shut everything while it is light and stay indoors.", "No ladder for any of this."];
 
+const FIGURE = (value, low, high) => ({ value, low, high, measured: 1 });
+const RESTS = (spot, quantity, unit, t, value) => ({ spot, quantity, unit, t, value });
+
+/** What is advised in a structure: each kind of advice is there in its loud and in its quiet form. */
 export function adviceOf(slug, now) {
   const at = (hours) => new Date(Math.round(now / HOUR) * HOUR + hours * HOUR).toISOString().replace(".000", "");
-  const common = { made_at: at(-1), until: at(8), recipe: "mock", score: null };
-  if (slug === "long-tunnel") {
-    return [
-      {
-        id: 41, kind: "vent", verdict: "dry", ...common,
-        say: "Open both doors a hand's width from half past ten; shut by half past two. It will dry a little.",
-        because: "The air outside holds 5.9 g/m\u00b3 of water and the air in the tunnel 6.8: what comes in is drier than what goes out. It costs about one degree.",
-        moves: [
-          { vent: "west-door", notch: "closed", from: at(-11), until: at(0.5) }, { vent: "east-door", notch: "closed", from: at(-11), until: at(0.5) },
-          { vent: "west-door", notch: "crack", from: at(0.5), until: at(4.5) }, { vent: "east-door", notch: "crack", from: at(0.5), until: at(4.5) },
-          { vent: "west-door", notch: "closed", from: at(4.5), until: at(14) }, { vent: "east-door", notch: "closed", from: at(4.5), until: at(14) },
-        ],
-        expect: { air_c: { value: 9.1, low: 8, high: 10.5, measured: 1 }, rh_pct: { value: 84, low: 79, high: 88, measured: 1 } },
-        rests_on: [
-          { spot: "tunnel-middle", quantity: "air-temperature", t: at(-0.2), value: 9.8 }, { spot: "tunnel-middle", quantity: "air-humidity", t: at(-0.2), value: 91 },
-          { spot: "screen", quantity: "air-temperature", t: at(-0.2), value: 7.2 }, { spot: "screen", quantity: "air-humidity", t: at(-0.2), value: 78 },
-        ],
-        doubt: "Both gauges may be 3 % out; the difference is three times that, so it holds.", cautions: CAUTIONS,
-      },
-      {
-        id: 42, kind: "water", verdict: "wait", ...common, moves: [], say: "Water can wait another six to twelve days.",
-        because: "Little has evaporated since the bed was last watered.", rests_on: [], doubt: "The sum may be a third out. Push a finger in: dry at five centimetres overrules it.", cautions: [],
-      },
-    ];
-  }
+  const common = {
+    structure: slug, about: null, aim: null, rule: null, by_rule: false, moves: [], expect: null, rests_on: [], doubt: null, cautions: [], also: [], further: null,
+    made_at: at(-1), until: at(8), recipe: "mock", superseded_by: null, score: null,
+  };
+  const frostNone = (id) => ({
+    ...common, id, kind: "frost", verdict: "none", say: "No frost expected tonight: 4, perhaps 2, where the leaves are.",
+    because: "It goes by rule, not by this gauge's own clear nights.", expect: { low_c: FIGURE(3, 2, 4) },
+  });
+  if (slug === "long-tunnel") return tunnelAdvice(common, at, frostNone);
   if (slug === "low-tunnel") {
     return [{
-      id: 43, kind: "vent", verdict: "shut", ...common, say: "Keep it shut this morning. Look again at noon.",
+      ...common, id: 43, kind: "vent", verdict: "shut", rule: "wetting", say: "Keep it shut this morning. Look again at noon.",
       because: "The soil is colder than the dew point outside, so opening up would wet every leaf.",
       moves: [{ vent: "south-side", notch: "closed", from: at(-6), until: at(2) }, { vent: "south-side", notch: "full", from: at(2), until: at(5) }],
-      expect: null, rests_on: [{ spot: "low-tunnel-air", quantity: "air-temperature", t: at(-0.1), value: 8.3 }], doubt: null, cautions: CAUTIONS,
-    }];
+      rests_on: [RESTS("low-tunnel-air", "air-temperature", "Cel", at(-0.1), 8.3)], cautions: CAUTIONS,
+    }, frostNone(53)];
   }
   if (slug === "frame") {
     return [{
-      id: 44, kind: "vent", verdict: "cool", by_rule: true, ...common, say: "No reading from the frame since this morning, so this goes by the season and the window: prop the lid on the first notch while it is bright, and put it down by two.",
+      ...common, id: 44, kind: "vent", verdict: "cool", rule: "season_and_hour", by_rule: true, say: "No reading from the frame since this morning, so this goes by the season and the window: prop the lid on the first notch while it is bright, and put it down by two.",
       because: "A frame in March sun overheats with the lid down.",
       moves: [{ vent: "lid", notch: "half", from: at(-1), until: at(3) }, { vent: "lid", notch: "closed", from: at(3), until: at(13) }],
-      expect: null, rests_on: [], doubt: ["The frame's board is silent.", "What the sky does decides."], cautions: CAUTIONS,
+      doubt: ["The frame's board is silent.", "What the sky does decides."], cautions: CAUTIONS,
+    }, {
+      ...common, id: 54, kind: "frost", verdict: "unknown", say: "No reading since 08:12, so no frost figure for the frame. Go by the window: a clear still evening means cover what is tender before dark.", because: "",
+    }, {
+      ...common, id: 64, kind: "water", about: null, verdict: "lift", rule: "trays", say: "Lift and look, trays in the frame: water the light ones from below, before noon; leave the heavy ones.",
+      because: "Trays hold too little for a sum; their weight tells.", moves: [{ bed: null, litres: null, cans: null, minutes: null, from: at(0), until: at(1) }],
     }];
   }
-  return [];
+  if (slug === "fleece-bed") {
+    return [{
+      ...common, id: 45, kind: "frost", verdict: "frost", rule: "may", say: "Clear and still tonight. Fleece the potatoes before dark: 0, perhaps \u22123, where the leaves are.",
+      because: "At 10:40 it was 6.2 \u00b0C, dew point 1.4 \u00b0C. It goes by 23 clear nights of this gauge. Leaves that freeze would be white with rime.",
+      expect: { low_c: FIGURE(-1.4, -3, 0) }, rests_on: [RESTS("fleece-bed-air", "air-temperature", "Cel", at(-0.4), 6.2), RESTS("screen", "dew-point", "Cel", at(-0.4), 1.4)],
+      doubt: "Nobody has looked at the sky: clear and still means the colder end.",
+      cautions: ["Do not water now.", "No picking, watering or lifting of fleece until the leaves are soft."],
+    }, {
+      ...common, id: 55, kind: "cover", verdict: "frost", rule: "frost", say: "Lay the path fleece by five, before dark. Expect 0, perhaps \u22123 \u00b0C where the leaves are.",
+      because: "It may be cold enough to harm what grows there.", moves: [{ cover: "path-fleece", position: "on", from: at(5), until: at(21) }, { cover: "path-fleece", position: "folded", from: at(21), until: null }],
+      cautions: ["No watering tonight."],
+    }];
+  }
+  return slug === "outdoors" ? [frostNone(56)] : [];
 }
+
+function tunnelAdvice(common, at, frostNone) {
+  const water = (id, bed, more) => ({ ...common, id, kind: "water", about: bed, ...more });
+  const wait = (id, bed, days) => water(id, bed, {
+    verdict: "wait", rule: "sum", say: `The ${bed.replace("-", " ")} can wait ${days} days. Dry when you push a finger in? Then two cans, at the roots, before noon.`,
+    because: "Some 3 to 7 mm are missing, of 22 mm the roots reach easily; 1 mm goes each day.", doubt: "The sum may be a third out.",
+  });
+  return [
+    frostNone(51),
+    {
+      ...common, id: 41, kind: "vent", verdict: "dry", aim: "dry", rule: "drying",
+      say: "Open both doors a hand's width from half past ten; shut by half past two. It will dry a little.",
+      because: "The air outside holds 5.9 g/m\u00b3 of water and the air in the tunnel 6.8: what comes in is drier than what goes out. It costs about one degree.",
+      moves: [
+        { vent: "west-door", notch: "closed", from: at(-11), until: at(0.5) }, { vent: "east-door", notch: "closed", from: at(-11), until: at(0.5) },
+        { vent: "west-door", notch: "crack", from: at(0.5), until: at(4.5) }, { vent: "east-door", notch: "crack", from: at(0.5), until: at(4.5) },
+        { vent: "west-door", notch: "closed", from: at(4.5), until: at(14) }, { vent: "east-door", notch: "closed", from: at(4.5), until: at(14) },
+      ],
+      expect: { air_c: FIGURE(9.1, 8, 10.5), rh_pct: FIGURE(84, 79, 88) },
+      rests_on: [
+        RESTS("tunnel-middle", "air-temperature", "Cel", at(-0.4), 9.8), RESTS("tunnel-middle", "air-humidity", "%RH", at(-0.4), 91),
+        RESTS("screen", "air-temperature", "Cel", at(-0.4), 7.2), RESTS("screen", "air-humidity", "%RH", at(-0.4), 78),
+      ],
+      doubt: "Both gauges may be 3 % out; the difference is three times that, so it holds.", cautions: CAUTIONS,
+      also: ["Pick between 12:00 and 14:30, when the leaves should be dry."], further: "Another move at one would spare about an hour above 25 \u00b0C.",
+    },
+    wait(42, "salad-bed", "6 to 12"), wait(46, "chard-bed", "4 to 9"),
+    water(47, "bean-row", {
+      verdict: "water", rule: "sum", say: "The bean row is due: two cans, at the roots, before noon. Push a finger in first; moist at 5 cm, leave it.",
+      because: "Some 18 to 26 mm are missing, of 24 mm the roots reach easily; 2 mm go each day.", moves: [{ bed: "bean-row", litres: FIGURE(18, 15, 21), cans: 2, minutes: null, from: at(0), until: at(1) }],
+      doubt: "Nobody has entered a watering since 20 February.",
+    }),
+  ];
+}
+
+const RISK = (group, level, by, range, more = {}) => ({ group, level, by, range, state: "fresh", uncertain: range[0] !== range[1], found_lately: false, ...more });
+
+/** How wet leaves are there and what it means: every state has its structure. */
+export function dampOf(slug) {
+  switch (slug) {
+    case "long-tunnel":
+      return {
+        wet: { now: "dry", hours_24: { value: 13, low: 11, high: 15, measured: 0.94 } },
+        risk: [
+          RISK("lettuce", "raised", "lettuce-downy-mildew", ["some", "high"]), RISK("spinach", "some", "spinach-downy-mildew", ["some", "some"], { state: "stale" }),
+          RISK("brassica", "low", "dark-leaf-spot", ["low", "low"]), RISK("onion", "low", "onion-downy-mildew", ["low", "low"]),
+        ],
+      };
+    case "low-tunnel":
+      return { wet: { now: "wet", hours_24: { value: 20, low: 20, high: 20, measured: 1 } }, risk: [RISK("lettuce", "high", "grey-mould", ["high", "high"], { found_lately: true })] };
+    case "frame":
+      return { wet: { now: "unknown", hours_24: { value: null, unknown: "not-enough", measured: 0.4 } }, risk: [RISK("seedling", null, "grey-mould", ["low", "raised"], { state: "unknown" })] };
+    case "fleece-bed":
+      return { wet: { now: "dry", hours_24: { value: 2, low: 0, high: 5, measured: 1 } }, risk: [] };
+    default:
+      return {};
+  }
+}
+
+/** A few numbers and where they come from. */
+export const SOURCES = {
+  version: 7, fingerprint: "5e1f0c2a",
+  constants: [
+    { name: "wet_rh_pct", value: 90, unit: "%RH", lowest: 85, highest: 95, mark: "published", source: "Invented and others 1999, a journal, eq 3" },
+    { name: "night_fall_share", value: 0.5, unit: "1", lowest: null, highest: null, mark: "our proposal", source: "our proposal, to be checked against the garden's own nights" },
+  ],
+  tables: [
+    { table: "infection", row: "lettuce-downy-mildew", column: "least", value: 1, unit: "\u00b0C", mark: "secondary", source: "a public transcription" },
+    { table: "infection", row: "lettuce-downy-mildew", column: "optimum", value: 15, unit: "\u00b0C", mark: "secondary", source: "a public transcription" },
+    { table: "soils", row: "loam", column: "holds", value: 170, unit: "mm/m", mark: "published", source: "Invented 1998, table 19" },
+  ],
+};

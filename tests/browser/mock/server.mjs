@@ -4,7 +4,7 @@
 import { createServer } from "node:http";
 import { readFile } from "node:fs/promises";
 import { extname, join, normalize } from "node:path";
-import { adviceOf, GARDEN, gapsOf, STRUCTURES } from "./garden.mjs";
+import { adviceOf, dampOf, GARDEN, gapsOf, SOURCES, STRUCTURES } from "./garden.mjs";
 import { airHumidity, airTemperature, dewPoint, sunTimes, vpd } from "./weather.mjs";
 
 const MINUTE = 60_000;
@@ -15,7 +15,7 @@ const MIME = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".
 const iso = (at) => new Date(at).toISOString().replace(".000Z", "Z");
 
 /**
- * Starts a mock. `scenario`: normal, empty, silent, refused, broken, garbled, loading, building, amber, red.
+ * Starts a mock. `scenario`: normal, older, empty, silent, refused, broken, garbled, loading, building, amber, red.
  * Returns {url, close, cut, changed}: `cut` ends every live line, `changed` sends a pointer down them.
  */
 export async function startMock({ pages, port = 0, scenario = "normal", at = Date.parse("2026-03-08T10:42:00Z"), zone = GARDEN.zone, runs = false }) {
@@ -61,6 +61,7 @@ function api(url, response, world) {
   if (world.scenario === "garbled") return void response.writeHead(200, { "content-type": "text/html" }).end("<h1>A router's page</h1>");
   const [, , first, slug, what] = url.pathname.split("/");
   const q = Object.fromEntries(url.searchParams);
+  if (first === "sources") return world.scenario === "older" ? json(404, { title: "There is no such page.", status: 404 }) : json(200, SOURCES);
   if (first === "health") return json(200, healthOf(world));
   if (first === "sun") return json(200, { date: q.date, ...Object.fromEntries(Object.entries(sunTimes(q.date)).map(([k, v]) => [k, iso(v)])) });
   if (first === "structures" && !slug) {
@@ -81,7 +82,16 @@ function healthOf({ scenario, now }) {
 }
 
 const isMissing = (structure, at, now) => gapsOf(structure.slug, now).some(([from, to]) => at >= from && at < to);
-const adviceAnswer = (structure, world) => ({ at: iso(world.now()), advice: world.scenario === "silent" ? [] : adviceOf(structure.slug, world.now()) });
+
+function adviceAnswer(structure, world) {
+  const all = world.scenario === "silent" ? [] : adviceOf(structure.slug, world.now());
+  return { at: iso(world.now()), advice: world.scenario === "older" ? all.filter((one) => one.kind === "vent").map(older) : all };
+}
+
+/** Advice as it was told before there were other kinds than openings. */
+function older({ id, kind, say, because, verdict, moves, made_at, until }) {
+  return { id, kind, say, because, verdict, moves, made_at, until };
+}
 
 function nowOf(structure, world) {
   const now = world.now();
@@ -101,8 +111,15 @@ function nowOf(structure, world) {
     structure: structure.slug, at: iso(now), zone: world.zone, outside_spot: "screen",
     spots: [{ spot: structure.outside ? "screen" : `${structure.slug}-air`, role: structure.outside ? "outside" : "air", device: "urn:dev:mac:02005efffe10a2b3", readings }],
     derived: { dew_point_c: f(dewPoint(air, rh), 0.3), vpd_kpa: f(vpd(air, rh), 0.04), absolute_humidity_g_m3: f(6.8, 0.3) },
-    wet: { now: "unknown", hours_24: { value: null, unknown: "not yet" } }, risk: [], alerts: [], advice: [],
+    ...dampNow(structure.slug, world.scenario), alerts: [], advice: [],
   };
+}
+
+/** An older program tells nothing of damp; one whose boards are all silent knows nothing of it. */
+function dampNow(slug, scenario) {
+  if (scenario === "older") return {};
+  if (scenario === "silent") return { wet: { now: "unknown", hours_24: { value: null, unknown: "silent", measured: 0 } }, risk: [] };
+  return dampOf(slug);
 }
 
 function readingsOf(structure, world, q) {

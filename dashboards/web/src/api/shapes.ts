@@ -73,6 +73,31 @@ export interface Now {
   spots: Spot[];
   derived: { dew_point_c?: Figure; vpd_kpa?: Figure; absolute_humidity_g_m3?: Figure };
   today?: { date: string; min_c?: Figure; max_c?: Figure } | null;
+  wet?: WetNow | null;
+  risk?: RiskNow[] | null;
+}
+
+export interface WetNow {
+  now: "wet" | "dry" | "frozen" | "unknown";
+  /** Hours of the last 24 in which leaves were likely wet, at the wettest spot. */
+  hours_24?: Figure | null;
+}
+
+export type Level = "low" | "some" | "raised" | "high";
+
+/** Risk of a crop group after the last noon-day that is over. */
+export interface RiskNow {
+  group: string;
+  /** Null or "unknown" where it is not known. */
+  level: Level | "unknown" | null;
+  /** The disease that drives it. */
+  by?: string | null;
+  /** The levels that a humidity lower and higher by the sensor's error would give. */
+  range?: [string, string] | null;
+  /** "stale" where the last nights could not be judged and the level is that of before. */
+  state?: "fresh" | "stale" | "unknown";
+  uncertain?: boolean;
+  found_lately?: boolean;
 }
 
 export interface Series {
@@ -111,12 +136,20 @@ export interface Days {
   days: Day[];
 }
 
+export type AdviceKind = "vent" | "water" | "cover" | "frost";
+
+/** One thing to do: an opening to a notch, a cover laid or lifted, or a bed watered. */
 export interface Move {
   /** Null for the sheltered end, where the wind is not known. */
   vent?: string | null;
-  bed?: string | null;
   notch?: Notch | null;
-  litres?: Figure | null;
+  cover?: string | null;
+  /** on, folded, off, double, shade. */
+  position?: string | null;
+  bed?: string | null;
+  litres?: Figure | number | null;
+  cans?: number | null;
+  minutes?: number | null;
   from: string | null;
   until: string | null;
 }
@@ -124,24 +157,31 @@ export interface Move {
 export interface RestsOn {
   spot: string;
   quantity: string;
-  unit?: string;
+  unit?: string | null;
   t: string | null;
   value: number | null;
 }
 
 export interface Advice {
   id: string | number;
-  kind: "vent" | "water" | "cover" | "frost";
+  kind: AdviceKind;
+  /** Slug of the bed that water is advised for. */
+  about?: string | null;
   say: string;
   because: string | string[] | null;
   verdict: string;
+  rule?: string | null;
   /** Decided by season and hour, because readings are missing. */
   by_rule?: boolean;
-  moves: Move[];
-  expect?: { air_c?: Figure; rh_pct?: Figure } | null;
-  rests_on?: RestsOn[];
+  moves?: Move[] | null;
+  expect?: { air_c?: Figure | null; rh_pct?: Figure | null; low_c?: Figure | null } | null;
+  rests_on?: RestsOn[] | null;
   doubt?: string | string[] | null;
-  cautions?: string[];
+  cautions?: string[] | null;
+  /** Short lines beside it: picking, looking, sowing. */
+  also?: string[] | null;
+  /** What more moves would gain. */
+  further?: string | null;
   made_at: string;
   until: string | null;
 }
@@ -164,6 +204,33 @@ export interface Health {
   at?: string;
   says?: string[];
   build_progress?: { done: number; total: number; what: string } | null;
+}
+
+/** Whence a number comes: how sure its source is, and the source itself. */
+interface Origin {
+  value: number;
+  unit?: string | null;
+  mark: string;
+  source: string;
+}
+
+export interface Constant extends Origin {
+  name: string;
+  lowest?: number | null;
+  highest?: number | null;
+}
+
+export interface Cell extends Origin {
+  table: string;
+  row: string;
+  column: string;
+}
+
+export interface Sources {
+  version: number;
+  fingerprint: string;
+  constants: Constant[];
+  tables?: Cell[] | null;
 }
 
 /** What has changed, never what it changed to. */

@@ -1,4 +1,6 @@
 // Today: what to do, and what it is like.
+import { structuresByUrgency } from "../advice/order.ts";
+import type { Advice } from "../api/shapes.ts";
 import * as garden from "../state/garden.ts";
 import { Strip } from "../strip/Strip.tsx";
 import { Season } from "../season/Season.tsx";
@@ -87,14 +89,15 @@ function Strips({ now, zone }: { now: number | null; zone: string }) {
   }
   if (now === null || date === null) return <p class="whole-page waiting">The program has not said what time it is.</p>;
   // The outside is what the covers are compared with: it comes last.
-  const ordered = [...structures.filter((s) => !s.outside), ...structures.filter((s) => s.outside)];
+  const asOneWalks = [...structures.filter((s) => !s.outside), ...structures.filter((s) => s.outside)];
+  const adviceOf = (slug: string): Advice[] => (garden.building.value ? [] : (garden.knownOf(slug).advice.value.value?.advice ?? []));
   return (
     <>
-      {ordered.map((structure) => (
+      {structuresByUrgency(asOneWalks, adviceOf, now).map((structure) => (
         <Strip key={structure.slug} structure={structure} now={now} date={date} zone={zone} />
       ))}
       <HowToRead />
-      <Season structures={ordered} now={now} date={date} zone={zone} />
+      <Season structures={asOneWalks} now={now} date={date} zone={zone} />
     </>
   );
 }

@@ -21,8 +21,9 @@ export const OPEN: Record<Notch, number> = { closed: 0, crack: 1 / 3, half: 2 / 
 
 const FAR = 8.64e15;
 
-/** Rows of a plan: openings with the same moves share one. A move that names no opening is for the sheltered end. */
-export function planRows(structure: Structure, advice: Advice[]): PlanRow[] {
+/** Rows of the plan for the openings: those with the same moves share one. A move that names no opening is for the sheltered end. */
+export function planRows(structure: Structure, all: Advice[]): PlanRow[] {
+  const advice = all.filter((one) => one.kind === "vent");
   const rows: PlanRow[] = [];
   for (const vent of structure.vents) {
     const spans = advice.flatMap((one) => spansOf(one, vent.id)).sort((a, b) => a.from - b.from);
@@ -38,10 +39,11 @@ export function planRows(structure: Structure, advice: Advice[]): PlanRow[] {
 /** What one advice plans for an opening: its moves, and shut after each until the advice ends or the next move begins. */
 function spansOf(advice: Advice, vent: string | null): PlannedSpan[] {
   const end = instant(advice.until);
-  if (advice.verdict === "shut" && advice.moves.length === 0 && vent !== null) {
+  const told = advice.moves ?? [];
+  if (advice.verdict === "shut" && told.length === 0 && vent !== null) {
     return [{ from: instant(advice.made_at) ?? -FAR, to: end ?? FAR, notch: "closed" }];
   }
-  const moves = advice.moves
+  const moves = told
     .filter((move) => move.notch && !move.bed && (move.vent ?? null) === vent)
     .map((move) => ({ from: instant(move.from) ?? -FAR, to: instant(move.until) ?? FAR, notch: move.notch as Notch }))
     .sort((a, b) => a.from - b.from);

@@ -1,17 +1,18 @@
 // One strip per structure: what to do on the left, what it is like on the right.
 import type { Advice, Notch, Structure } from "../api/shapes.ts";
-import { TroubleNote, Waiting } from "../page/TroubleNote.tsx";
+import { DampNow } from "../damp/DampNow.tsx";
+import { Waiting } from "../page/TroubleNote.tsx";
 import { lineOf } from "../ribbon/line.ts";
 import { nextMove, notchAt, notchWords, type PlanRow, planRows, rowOf, ventsNamed } from "../ribbon/plan.ts";
 import { Ribbon } from "../ribbon/Ribbon.tsx";
 import * as garden from "../state/garden.ts";
-import { dayBounds, instant } from "../time/zone.ts";
+import { dayBounds } from "../time/zone.ts";
 import { capital } from "../words/figures.ts";
 import { when } from "../words/times.ts";
+import { AdvicePart } from "./AdvicePart.tsx";
 import { AirNow, airWords, leadSpot } from "./AirNow.tsx";
 import { daySummary, DayTable, hoursMissing } from "./DayTable.tsx";
 import { SideView } from "./SideView.tsx";
-import { moveLines, Why } from "./Why.tsx";
 
 interface StripProps {
   structure: Structure;
@@ -65,41 +66,6 @@ function standsWords(structure: Structure, rows: PlanRow[], now: number, zone: s
     .join(" ");
 }
 
-function AdvicePart({ structure, advice, now, zone }: { structure: Structure; advice: Advice[]; now: number; zone: string }) {
-  const slot = garden.knownOf(structure.slug).advice.value;
-  if (garden.building.value) return <p class="say waiting">The history is still being laid down; advice comes when it has reached today.</p>;
-  if (!slot.asked) return <p class="say waiting">Working out what to say…</p>;
-  if (!slot.value && slot.trouble) return <TroubleNote trouble={slot.trouble} about="the advice" />;
-  if (advice.length === 0) {
-    return <p class="say" data-part="say">{structure.outside ? "Nothing to do out here." : "No advice has been worked out for this cover yet."}</p>;
-  }
-  return (
-    <>
-      {advice.map((one, index) => (
-        <div class={index === 0 ? "advice first" : "advice"} data-advice={one.kind} key={one.id}>
-          <p class="say" data-part="say">
-            {one.say}
-          </p>
-          <RunOut advice={one} now={now} zone={zone} />
-          <Why advice={one} structure={structure} now={now} zone={zone} />
-          <ul class="to-tick">
-            {moveLines(one, structure, now, zone).map((line) => (
-              <li key={line}>{line}</li>
-            ))}
-          </ul>
-        </div>
-      ))}
-    </>
-  );
-}
-
-/** Advice that has come to its end is said to have, until the next takes its place. */
-function RunOut({ advice, now, zone }: { advice: Advice; now: number; zone: string }) {
-  const until = instant(advice.until);
-  if (until === null || until > now) return null;
-  return <p class="small">This held until {when(until, now, zone)}; the next has not been worked out yet.</p>;
-}
-
 function LookingPart({ structure, advice, now, date, zone }: StripProps & { advice: Advice[] }) {
   const known = garden.knownOf(structure.slug);
   const [air, readings] = [known.now.value, known.today.value];
@@ -127,6 +93,7 @@ function LookingPart({ structure, advice, now, date, zone }: StripProps & { advi
       ) : (
         <Waiting trouble={air.trouble} about="the air" />
       )}
+      {air.value && !garden.building.value && <DampNow now={air.value} connected={garden.connected.value !== false} />}
       {readings.value ? (
         <figure class="day">
           <Ribbon {...figures} structure={structure} sun={garden.sunOf(date).value.value} advice={advice} latest={latest} />

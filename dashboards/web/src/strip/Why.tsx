@@ -1,9 +1,9 @@
 // The reasoning behind one advice, for whoever asks: why, the plan move by move, what it rests on, its doubt, its cautions.
+import { moveLines } from "../advice/moves.ts";
 import type { Advice, Figure, Structure } from "../api/shapes.ts";
-import { moveLine, planRows } from "../ribbon/plan.ts";
 import { instant } from "../time/zone.ts";
-import { capital, celsius, percent, quantityName, quantityValue, spaced, spread } from "../words/figures.ts";
-import { when } from "../words/times.ts";
+import { capital, celsius, percent, quantityName, quantityValue, spaced, spread, wholeCelsius } from "../words/figures.ts";
+import { ago, when } from "../words/times.ts";
 
 interface WhyProps {
   advice: Advice;
@@ -35,12 +35,27 @@ export function Why({ advice, structure, now, zone }: WhyProps) {
             </ul>
           </>
         )}
-        {expected && <p>{expected}</p>}
+        {expected.map((text) => (
+          <p key={text}>{text}</p>
+        ))}
+        {advice.further && <p data-part="further">{advice.further}</p>}
+        {sentences(advice.also).length > 0 && (
+          <>
+            <h3>Besides</h3>
+            <ul data-part="also">
+              {sentences(advice.also).map((text) => (
+                <li key={text}>{text}</li>
+              ))}
+            </ul>
+          </>
+        )}
         {sentences(advice.doubt).length > 0 && (
           <>
             <h3>Doubt</h3>
             {sentences(advice.doubt).map((text) => (
-              <p key={text}>{text}</p>
+              <p key={text} data-part="doubt">
+                {text}
+              </p>
             ))}
           </>
         )}
@@ -48,7 +63,7 @@ export function Why({ advice, structure, now, zone }: WhyProps) {
         {sentences(advice.cautions).length > 0 && (
           <>
             <h3>Take care</h3>
-            <ul>
+            <ul data-part="cautions">
               {sentences(advice.cautions).map((text) => (
                 <li key={text}>{text}</li>
               ))}
@@ -61,21 +76,19 @@ export function Why({ advice, structure, now, zone }: WhyProps) {
   );
 }
 
-/** The moves of an advice as lines one can tick off. */
-export function moveLines(advice: Advice, structure: Structure, now: number, zone: string): string[] {
-  return planRows(structure, [advice]).flatMap((row) => row.spans.map((span) => moveLine(row, span, structure.vents, now, zone)));
-}
-
 function sentences(text: string | string[] | null | undefined): string[] {
   if (!text) return [];
   return (Array.isArray(text) ? text : [text]).filter((one) => one.trim() !== "");
 }
 
-function expectation({ expect }: Advice): string | null {
-  const one = (f: Figure | undefined, say: (value: number) => string): string | null =>
+/** What is expected: of the night for frost, of the air inside for the rest. */
+function expectation({ expect, kind }: Advice): string[] {
+  const one = (f: Figure | null | undefined, say: (value: number) => string): string | null =>
     f?.value == null ? null : (spread(f, say) ?? `about ${say(f.value)}`);
+  const low = one(expect?.low_c, wholeCelsius);
   const parts = [one(expect?.air_c, celsius), one(expect?.rh_pct, percent)].filter((part) => part !== null);
-  return parts.length === 0 ? null : `If you do it, expect ${parts.join(" and ")} inside.`;
+  const air = parts.length === 0 ? null : `${kind === "frost" ? "Expect" : "If you do it, expect"} ${parts.join(" and ")} inside.`;
+  return [low === null ? null : `Expect a low ${low} where the leaves are.`, air].filter((said) => said !== null);
 }
 
 function made(advice: Advice, now: number, zone: string): string {
@@ -97,7 +110,7 @@ function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone
             Value
           </th>
           <th scope="col" class="number">
-            At
+            Read at
           </th>
         </tr>
       </thead>
@@ -105,12 +118,12 @@ function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone
         {advice.rests_on.map((rest) => {
           const at = instant(rest.t);
           return (
-            <tr key={`${rest.spot} ${rest.quantity}`}>
+            <tr key={`${rest.spot} ${rest.quantity} ${rest.t}`}>
               <th scope="row">
                 {capital(spaced(rest.spot))}, {quantityName(rest.quantity)}
               </th>
-              <td class="number">{rest.value === null ? "none" : quantityValue(rest.quantity, rest.value, rest.unit)}</td>
-              <td class="number">{at === null ? "" : when(at, now, zone)}</td>
+              <td class="number">{rest.value === null ? "none" : quantityValue(rest.quantity, rest.value, rest.unit ?? "")}</td>
+              <td class="number">{at === null ? "" : `${when(at, now, zone)}, ${ago(now - at)}`}</td>
             </tr>
           );
         })}

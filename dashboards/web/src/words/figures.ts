@@ -14,6 +14,11 @@ export function celsius(value: number): string {
   return `${rounded(value, 1)}${NBSP}°C`;
 }
 
+/** "6 °C": where tenths would claim too much. */
+export function wholeCelsius(value: number): string {
+  return `${rounded(value, 0)}${NBSP}°C`;
+}
+
 /** "6.1": a temperature under a heading that names the unit. */
 export function tenths(value: number): string {
   return rounded(value, 1);

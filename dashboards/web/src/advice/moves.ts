@@ -1,0 +1,42 @@
+// What an advice asks one to do, as lines one can tick off.
+import type { Advice, Figure, Move, Structure } from "../api/shapes.ts";
+import { moveLine, planRows } from "../ribbon/plan.ts";
+import { instant } from "../time/zone.ts";
+import { capital, spaced } from "../words/figures.ts";
+import { fromUntil } from "../words/times.ts";
+
+/** The moves of an advice: "Both doors: a crack, 10:30 to 14:30", "Path fleece: laid, from 16:00", "Bean row: 2 cans (15 to 21 L), until 12:00". */
+export function moveLines(advice: Advice, structure: Structure, now: number, zone: string): string[] {
+  const vents = planRows(structure, [advice]).flatMap((row) => row.spans.map((span) => moveLine(row, span, structure.vents, now, zone)));
+  const others = (advice.moves ?? []).flatMap((move) => {
+    const said = move.cover ? coverWords(move) : advice.kind === "water" ? waterWords(move) : null;
+    return said ? [capital(`${said}, ${fromUntil(instant(move.from), instant(move.until), now, zone)}`)] : [];
+  });
+  return [...vents, ...others];
+}
+
+const POSITIONS: Record<string, string> = { on: "laid", folded: "folded back", off: "taken off", double: "laid double", shade: "laid loosely as shade" };
+
+function coverWords({ cover, position }: Move): string | null {
+  if (!cover || !position) return null;
+  return `${spaced(cover)}: ${POSITIONS[position] ?? spaced(position)}`;
+}
+
+function waterWords({ bed, litres, cans, minutes }: Move): string {
+  const hand = cans != null ? counted(cans, "can") : minutes != null ? `about ${counted(Math.round(minutes), "minute")} of drip` : "";
+  const [sum, where] = [litresWords(litres), bed ? spaced(bed) : "here"];
+  if (hand === "") return `${where}: ${sum || "water"}`;
+  return `${where}: ${hand}${sum && ` (${sum})`}`;
+}
+
+function counted(count: number, unit: string): string {
+  return `${Number(count.toFixed(1))}\u00a0${unit}${count === 1 ? "" : "s"}`;
+}
+
+function litresWords(litres: Figure | number | null | undefined): string {
+  const f = typeof litres === "number" ? { value: litres } : litres;
+  if (f?.value == null) return "";
+  const whole = (value: number): string => String(value < 10 ? Number(value.toFixed(1)) : Math.round(value));
+  const [low, high] = [whole(f.low ?? f.value), whole(f.high ?? f.value)];
+  return low === high ? `about ${whole(f.value)}\u00a0L` : `${low} to ${high}\u00a0L`;
+}
