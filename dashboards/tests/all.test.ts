@@ -3,6 +3,7 @@ import "./advice.test.ts";
 import "./damp.test.ts";
 import "./line.test.ts";
 import "./plan.test.ts";
+import "./sources.test.ts";
 import "./words.test.ts";
 import "./year.test.ts";
 import "./zone.test.ts";

@@ -58,6 +58,7 @@ test("every board silent leaves no advice made up", () =>
   visit({ scenario: "silent" }, async (page) => {
     assert.equal(await textOf(page, '[data-structure="long-tunnel"] [data-part="say"]'), "No advice has been worked out for this cover yet.");
     assert.equal(await textOf(page, '[data-structure="fleece-bed"] .state-unknown'), "No reading of the air here yet.");
+    assert.match(await textOf(page, '[data-structure="long-tunnel"] [data-part="damp"]'), /^Whether leaves are wet, now or in the last day, is not known/);
     await assertNoAxeFindings(page, "silent");
   }));
 
@@ -106,6 +107,88 @@ test("the doors and the lid in the side views stand as advised for now", () =>
     assert.equal(await view("long-tunnel"), "Tunnel seen from the side, west door shut, east door shut");
     assert.equal(await view("frame"), "Cold frame seen from the end, lid on the third notch");
     assert.equal(await page.locator('[data-structure="frame"] .side-view .stick').count(), 1, "the propstick holds the lid");
+  }));
+
+test("a frost warning is said first, over all structures, with what to mind in the open", () =>
+  visit({}, async (page) => {
+    await page.waitForSelector('[data-structure="fleece-bed"] [data-advice=cover]', PATIENCE);
+    await page.waitForFunction(() => document.querySelector("main .strip")?.dataset.structure === "fleece-bed", null, PATIENCE);
+    assert.deepEqual(await page.locator("main .strip").evaluateAll((all) => all.map((one) => one.dataset.structure)), ["fleece-bed", "long-tunnel", "low-tunnel", "frame", "outdoors"]);
+    const bed = '[data-structure="fleece-bed"] .advice.first';
+    assert.match(await textOf(page, `${bed} [data-part="say"]`), /^Clear and still tonight\. Fleece the potatoes before dark/);
+    assert.equal(await textOf(page, `${bed} [data-part="care"]`), "Do not water now. No picking, watering or lifting of fleece until the leaves are soft.");
+    const kinds = (slug) => page.locator(`[data-structure="${slug}"] .advice`).evaluateAll((all) => all.map((one) => one.dataset.advice));
+    assert.deepEqual(await kinds("fleece-bed"), ["frost", "cover"]);
+    assert.deepEqual(await kinds("frame"), ["vent", "frost", "water"]);
+  }));
+
+test("what needs nothing doing is one line, and opens to each bed with its why", () =>
+  visit({}, async (page) => {
+    const folded = '[data-structure="long-tunnel"] [data-part="folded"]';
+    assert.equal(await textOf(page, `${folded} > summary`), "No frost to guard against tonight; water can wait: salad bed and chard bed");
+    const waits = page.locator(`${folded} [data-about="salad-bed"]`);
+    assert.ok(!(await waits.isVisible()));
+    await page.locator(`${folded} > summary`).click();
+    assert.match(plain(await waits.locator('[data-part="say"]').textContent()), /^The salad bed can wait 6 to 12 days\./);
+    await waits.locator(".why > summary").click();
+    assert.match(plain(await waits.locator('[data-part="because"]').textContent()), /roots reach easily/);
+    assert.ok(await page.locator('[data-structure="long-tunnel"] [data-about="bean-row"] > [data-part="say"]').isVisible(), "a bed that is due is not folded");
+  }));
+
+test("why tells the reason, the plan, what is expected, the doubt, and each reading with its age", () =>
+  visit({}, async (page) => {
+    const vent = '[data-structure="long-tunnel"] [data-advice=vent]';
+    await page.locator(`${vent} .why > summary`).click(PATIENCE);
+    const why = await textOf(page, `${vent} [data-part="why"]`);
+    for (const said of [
+      /what comes in is drier/, /Both doors: open a hand's width, 11:30 to 15:30/, /expect between 8\.0 °C and 10\.5 °C and between 79 % and 88 % inside/,
+      /Another move at one would spare/, /Pick between 12:00 and 14:30/, /Both gauges may be 3 % out/, /Tunnel middle, humidity91 %10:36, 6 minutes ago/, /No ladder for any of this/,
+    ]) assert.match(why, said);
+    await page.locator('[data-structure="fleece-bed"] [data-advice=cover] .why > summary').click(PATIENCE);
+    assert.match(await textOf(page, '[data-structure="fleece-bed"] [data-advice=cover] [data-part="why"]'), /Path fleece: laid, 16:00 to tomorrow 08:00/);
+    await page.locator('[data-structure="fleece-bed"] [data-advice=frost] .why > summary').click(PATIENCE);
+    assert.match(await textOf(page, '[data-structure="fleece-bed"] [data-advice=frost] [data-part="why"]'), /Expect a low between -3 °C and 0 °C where the leaves are/);
+  }));
+
+test("damp is said in words: how long leaves were wet as a range, risk as a level with its doubt, never a number", () =>
+  visit({}, async (page) => {
+    const damp = (slug, part) => textOf(page, `[data-structure="${slug}"] [data-part="damp"] ${part}`);
+    assert.equal(await damp("long-tunnel", '[data-part="wet"]'), "Leaves are likely dry now; likely wet for 11 to 15 h of the last day. The humidity sensor decides which. Only 23 h of it were measured.");
+    assert.equal(
+      await damp("long-tunnel", "li"),
+      "Lettuce: raised risk of downy mildew. No water from above, and pick off old leaves. It depends on the humidity sensor: anything from some to high.",
+    );
+    assert.match(await damp("low-tunnel", "li[data-level=high]"), /^Lettuce: high risk of grey mould\..* Found here lately/);
+    assert.match(await damp("frame", '[data-wet="unknown"]'), /is not known: too little of it was measured\.$/);
+    assert.match(await damp("frame", "li[data-level=unknown]"), /^Risk not known for seedlings/);
+    for (const risk of await page.locator(".risks").allTextContents()) assert.doesNotMatch(risk, /\d/);
+    assert.equal(await page.locator('[data-structure="outdoors"] [data-part="damp"]').count(), 0, "nothing is made up where nothing is told");
+  }));
+
+test("from an advice one gets to where its numbers come from, by keyboard too, and each number is told its source", () =>
+  visit({}, async (page, _mock, { complaints }) => {
+    const why = '[data-structure="low-tunnel"] [data-advice=vent] .why';
+    await page.locator(`${why} > summary`).click(PATIENCE);
+    await page.locator(`${why} .to-sources`).focus();
+    await page.keyboard.press("Enter");
+    await page.waitForSelector('.sources[open] [data-part="sources"]', PATIENCE);
+    assert.ok(await page.evaluate(() => document.activeElement?.id === "sources"), "the focus comes along");
+    const said = await textOf(page, '[data-part="sources"]');
+    assert.match(said, /2 single numbers and 3 in tables: 2 published, 2 secondary and 1 our proposal\. Version 7/);
+    assert.match(said, /Wet rh pct90 %RH \(holds from 85 to 95\)Published: Invented and others 1999/);
+    assert.match(said, /Lettuce downy mildewleast 1 °C, optimum 15 °CSecondary: a public transcription/);
+    await assertNoAxeFindings(page, "sources");
+    assert.deepEqual(complaints, []);
+  }));
+
+test("a program that knows none of the new answers is shown as before, and sources as not there", () =>
+  visit({ scenario: "older" }, async (page) => {
+    assert.equal(await textOf(page, '[data-structure="low-tunnel"] [data-part="say"]'), "Keep it shut this morning. Look again at noon.");
+    assert.equal(await textOf(page, '[data-structure="fleece-bed"] [data-part="say"]'), "No advice has been worked out for this cover yet.");
+    assert.equal(await page.locator('[data-part="damp"], [data-part="folded"]').count(), 0);
+    await page.locator(".sources > summary").click(PATIENCE);
+    assert.equal(await textOf(page, ".sources [data-trouble=missing]"), "The program has nothing on where the numbers come from: There is no such page.");
+    await assertNoAxeFindings(page, "older");
   }));
 
 test("the ribbon tells any moment to the keyboard, and what it does not know as unknown", () =>

@@ -2,6 +2,7 @@
 import { structuresByUrgency } from "../advice/order.ts";
 import type { Advice } from "../api/shapes.ts";
 import * as garden from "../state/garden.ts";
+import { SourcesPanel } from "../sources/SourcesPanel.tsx";
 import { Strip } from "../strip/Strip.tsx";
 import { Season } from "../season/Season.tsx";
 import { now as clock, stopped } from "../time/clock.ts";
@@ -98,6 +99,7 @@ function Strips({ now, zone }: { now: number | null; zone: string }) {
       ))}
       <HowToRead />
       <Season structures={asOneWalks} now={now} date={date} zone={zone} />
+      <SourcesPanel />
     </>
   );
 }

@@ -1,7 +1,7 @@
 // Everything Today shows, and the questions that bring it.
 import { computed, signal } from "@preact/signals";
 import { type Answer, ask } from "../api/ask.ts";
-import type { AdviceAnswer, Days, Health, Now, Readings, Structures, Sun } from "../api/shapes.ts";
+import type { AdviceAnswer, Days, Health, Now, Readings, Sources, Structures, Sun } from "../api/shapes.ts";
 import { hear, now } from "../time/clock.ts";
 import { dateAt, dayBounds, instant, rfc3339, shiftDate } from "../time/zone.ts";
 import { due } from "./errands.ts";
@@ -26,6 +26,7 @@ export interface Known {
 
 export const structures = emptySlot<Structures>();
 export const health = emptySlot<Health>();
+export const sources = emptySlot<Sources>();
 /** Whether the server's live line is up; null before the first try has ended. */
 export const connected = signal<boolean | null>(null);
 /** When the server last answered anything, on the garden's clock. */
@@ -83,6 +84,14 @@ export function bringHealth(): void {
     const answer = await ask<Health>("/api/health", (v) => typeof v.status === "string");
     if (answer.ok) hear(instant(answer.value.at));
     settle(health, answer);
+  });
+}
+
+/** Asks where the numbers come from: they stay the same as long as the program runs. */
+export function bringSources(): void {
+  if (sources.peek().value) return;
+  due("sources", async () => {
+    settle(sources, await ask<Sources>("/api/sources", (v) => Array.isArray(v.constants)));
   });
 }
 

@@ -54,7 +54,7 @@ function One({ advice, first, structure, now, zone }: { advice: Advice; first: b
       </p>
       <RunOut advice={advice} now={now} zone={zone} />
       {warns && <Care cautions={advice.cautions ?? []} />}
-      <Why advice={advice} structure={structure} now={now} zone={zone} />
+      <Why advice={advice} structure={structure} now={now} zone={zone} careSaid={warns} />
       <ul class="to-tick">
         {moveLines(advice, structure, now, zone).map((line) => (
           <li key={line}>{line}</li>

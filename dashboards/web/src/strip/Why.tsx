@@ -1,18 +1,21 @@
 // The reasoning behind one advice, for whoever asks: why, the plan move by move, what it rests on, its doubt, its cautions.
 import { moveLines } from "../advice/moves.ts";
 import type { Advice, Figure, Structure } from "../api/shapes.ts";
+import { SourcesLink } from "../sources/SourcesPanel.tsx";
 import { instant } from "../time/zone.ts";
 import { capital, celsius, percent, quantityName, quantityValue, spaced, spread, wholeCelsius } from "../words/figures.ts";
 import { ago, when } from "../words/times.ts";
 
 interface WhyProps {
+  /** What to mind stands in the open already. */
+  careSaid?: boolean;
   advice: Advice;
   structure: Structure;
   now: number;
   zone: string;
 }
 
-export function Why({ advice, structure, now, zone }: WhyProps) {
+export function Why({ advice, structure, now, zone, careSaid }: WhyProps) {
   const moves = moveLines(advice, structure, now, zone);
   const expected = expectation(advice);
   return (
@@ -60,7 +63,7 @@ export function Why({ advice, structure, now, zone }: WhyProps) {
           </>
         )}
         <RestsOnTable advice={advice} now={now} zone={zone} />
-        {sentences(advice.cautions).length > 0 && (
+        {!careSaid && sentences(advice.cautions).length > 0 && (
           <>
             <h3>Take care</h3>
             <ul data-part="cautions">
@@ -71,6 +74,7 @@ export function Why({ advice, structure, now, zone }: WhyProps) {
           </>
         )}
         <p class="small">Worked out {made(advice, now, zone)}.</p>
+        <SourcesLink />
       </div>
     </details>
   );
@@ -123,7 +127,7 @@ function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone
                 {capital(spaced(rest.spot))}, {quantityName(rest.quantity)}
               </th>
               <td class="number">{rest.value === null ? "none" : quantityValue(rest.quantity, rest.value, rest.unit ?? "")}</td>
-              <td class="number">{at === null ? "" : `${when(at, now, zone)}, ${ago(now - at)}`}</td>
+              <td class="number read-at">{at === null ? "" : `${when(at, now, zone)}, ${ago(now - at)}`}</td>
             </tr>
           );
         })}
