@@ -108,7 +108,7 @@ impl Sources<'_> {
     }
 
     /// What was summed up or averaged of a quantity at a spot over intervals that begin in `span`, of those that an hour can hold.
-    fn intervals(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Interval>, StoreError> {
+    pub(super) fn intervals(&self, spot: &str, quantity: Quantity, span: Span) -> Result<Vec<Interval>, StoreError> {
         let mut all = Vec::new();
         for placed in placed::placed(self.garden, self.series, spot, quantity) {
             let span_ms = placed.1.span_s.saturating_mul(SECOND);

@@ -256,7 +256,7 @@ impl Engine {
             }
             Input::Command(Command::LookInLedger) => {
                 self.look_in_ledger()?;
-                self.desk.heard_outside();
+                self.desk.forget();
                 effects.push(live("all", None));
             }
             Input::Command(Command::Told(told, at)) => self.told(*told, at, &mut effects)?,
@@ -272,7 +272,7 @@ impl Engine {
 
     /// When the engine wants to be told the time next, if nothing comes before.
     pub fn next_deadline(&self) -> Option<Millis> {
-        match (self.work_due(), self.desk.next_look()) {
+        match (self.work_due(), self.desk.next_look(self.pace)) {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),
         }
@@ -390,7 +390,7 @@ impl Engine {
     fn look(&mut self, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
         let sources =
             Sources { garden: &self.garden, series: &self.series, tails: &self.tails, readings: &self.readings };
-        let changed = self.desk.look(&sources, &self.garden_db, self.now, &self.recipe)?;
+        let changed = self.desk.look(&sources, &self.garden_db, (self.now, self.pace), &self.recipe)?;
         if self.pace == Pace::Live {
             effects.extend(changed.iter().map(|slug| live("advice", Some(slug))));
         }

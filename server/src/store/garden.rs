@@ -62,6 +62,15 @@ CREATE TABLE observation(id INTEGER PRIMARY KEY, t INTEGER NOT NULL, kind TEXT N
     kept_at INTEGER NOT NULL, undone_at INTEGER, client_key TEXT UNIQUE);
 CREATE INDEX observation_by_time ON observation(t, id);
 ",
+    r"
+ALTER TABLE advice ADD COLUMN about TEXT NOT NULL DEFAULT '';
+ALTER TABLE advice ADD COLUMN gist TEXT NOT NULL DEFAULT '';
+DROP INDEX advice_standing;
+CREATE INDEX advice_standing ON advice(structure, kind, about) WHERE superseded_by IS NULL;
+CREATE TABLE score(advice INTEGER PRIMARY KEY, structure TEXT NOT NULL, measured_c REAL NOT NULL, low_c REAL, high_c REAL, likely_c REAL, baseline_c REAL,
+    call TEXT NOT NULL, scored_at INTEGER NOT NULL);
+CREATE INDEX score_by_structure ON score(structure, scored_at);
+",
 ];
 
 /// A login of a board or of another maker's device.

@@ -159,7 +159,7 @@ fn first_reading_ends_not_known_at_once() {
     let mut engine = Engine::open(dir.path(), Some(garden), Pace::Live).unwrap();
     let verdict = || {
         let db = GardenDb::open_reader(&folder::garden_path(dir.path())).unwrap();
-        let body = db.advice().current("frame", "vent").unwrap().unwrap().body;
+        let body = db.advice().standing("frame").unwrap().into_iter().find(|kept| kept.kind == "vent").unwrap().body;
         serde_json::from_str::<serde_json::Value>(&body).unwrap()["verdict"].as_str().unwrap().to_owned()
     };
     engine.step(Input::Tick(NOON)).unwrap();

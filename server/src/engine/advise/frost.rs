@@ -1,0 +1,251 @@
+//! The frost seat: what is asked of each night, what its nights have taught, and what became of each call.
+
+use propstick_agronomy::frost::{NightCover, NightLow};
+use propstick_agronomy::quality::Place;
+use propstick_garden::advice::frost::{
+    FrostAnswer, FrostCrop, FrostPlace, FrostQuestion, FrostReading, FrostScore, NightBeside, NightCalls, NightPast,
+    NightSpan, frost, learn,
+};
+use propstick_garden::model::{CoverState, Garden, Role, Structure, StructureKind};
+use propstick_garden::record::Seen;
+use propstick_garden::season::Marker;
+use propstick_garden::wording::Fleece;
+use propstick_wire::Millis;
+use propstick_wire::millis::{HOUR, MINUTE};
+
+use super::told::ToldNow;
+use super::view::{Marked, View};
+use crate::engine::derive::Sources;
+use crate::store::StoreError;
+use crate::store::readings::Span;
+
+/// How many nights back are learned from.
+const NIGHTS: i64 = 150;
+/// How often a night is asked about.
+const ASK_AGAIN: i64 = 10 * MINUTE;
+/// What is read of an evening, before its sunset.
+const EVENING: i64 = 7 * HOUR;
+const DAY: i64 = 24 * HOUR;
+
+/// One structure's nights.
+pub(super) struct FrostSeat {
+    /// The spot whose gauge speaks: in the coldest corner if there is one, else the lead spot.
+    pub(super) spot: String,
+    on_leaf: bool,
+    place: Place,
+    nights: Vec<NightPast>,
+    learned: Option<NightLow>,
+    taught_until: Option<Millis>,
+    week_mean_c: Option<f64>,
+    calls: NightCalls,
+    calls_of: Option<NightSpan>,
+    asked_at: Option<Millis>,
+    pub(super) answer: Option<FrostAnswer>,
+    /// The last advice that was given of the night that goes on.
+    pub(super) advice: Option<i64>,
+}
+
+impl FrostSeat {
+    pub(super) fn of(garden: &Garden, structure: &Structure, lead: &str) -> FrostSeat {
+        let corner = garden.spots_of(&structure.slug).find(|spot| spot.role == Role::Frost);
+        let measures_air = |slug: &str| {
+            garden
+                .placements
+                .iter()
+                .any(|p| p.spot == slug && p.quantity == propstick_wire::quantity::Quantity::AirTemperature)
+        };
+        let corner = corner.filter(|spot| measures_air(&spot.slug));
+        let outdoors = structure.kind == StructureKind::Outdoors;
+        FrostSeat {
+            spot: corner.map_or_else(|| lead.to_owned(), |spot| spot.slug.clone()),
+            on_leaf: false,
+            place: if outdoors { Place::Outside } else { Place::Inside },
+            nights: Vec::new(),
+            learned: None,
+            taught_until: None,
+            week_mean_c: None,
+            calls: NightCalls::default(),
+            calls_of: None,
+            asked_at: None,
+            answer: None,
+            advice: None,
+        }
+    }
+
+    /// Something was told, or the ledger was looked in: the night is asked about anew.
+    pub(super) fn ask_anew(&mut self) {
+        self.asked_at = None;
+    }
+
+    /// Forgets what nights have taught, because older readings have come.
+    pub(super) fn forget(&mut self) {
+        self.nights.clear();
+        self.taught_until = None;
+        self.asked_at = None;
+    }
+
+    /// Asks about the night that goes on or comes; gives the score of the night before, once it is over.
+    pub(super) fn ask(
+        &mut self,
+        sources: &Sources<'_>,
+        structure: &Structure,
+        view: &View,
+        told: &ToldNow,
+        marker: &mut Marker,
+    ) -> Result<Option<FrostScore>, StoreError> {
+        let now = view.now;
+        if self.asked_at.is_some_and(|at| (0..ASK_AGAIN).contains(&now.since(at))) {
+            return Ok(None);
+        }
+        self.asked_at = Some(now);
+        let Some(night) = view.night else {
+            self.answer = None;
+            return Ok(None);
+        };
+        let mut score = None;
+        if let Some(over) = self.calls_of.filter(|of| of.sunrise <= now && of.sunset != night.sunset) {
+            self.teach(sources, structure, told, now, marker)?;
+            let past = self.nights.iter().position(|n| n.span.sunset == over.sunset);
+            let before = past.and_then(|k| k.checked_sub(1)).and_then(|k| self.nights.get(k));
+            score = past
+                .and_then(|k| self.nights.get(k))
+                .zip(self.advice)
+                .and_then(|(past, id)| FrostScore::of(id, &self.calls, past, before, now));
+        }
+        if self.calls_of.is_none_or(|of| of.sunset != night.sunset) {
+            if self.taught_until.is_none() {
+                self.teach(sources, structure, told, now, marker)?;
+            }
+            (self.calls, self.calls_of, self.advice) = (NightCalls::default(), Some(night), None);
+        }
+        // Before the afternoon nothing can be said of the night that comes.
+        let from = night.sunset.plus(-EVENING);
+        let readings = if now < from {
+            Vec::new()
+        } else {
+            let span = Span { from, to: now.plus(1) };
+            frost_readings(&Marked::of(sources, &self.spot, self.place, span, marker)?)
+        };
+        let mut q = FrostQuestion::new(now, Some(night), self.frost_place(sources.garden, structure, told, now));
+        q.readings = readings;
+        q.look = view.weather.look;
+        q.forecast = told.heard_for_night(night.sunset, now);
+        q.wind_m_s = view.weather.gust_m_s;
+        q.learned = self.learned;
+        let answer = frost(&q);
+        self.calls.hear(now, night.sunset, &answer);
+        self.answer = Some(answer);
+        Ok(score)
+    }
+
+    /// Takes in the nights that are over and not yet taken in.
+    fn teach(
+        &mut self,
+        sources: &Sources<'_>,
+        structure: &Structure,
+        told: &ToldNow,
+        now: Millis,
+        marker: &mut Marker,
+    ) -> Result<(), StoreError> {
+        let (lat, lon) = (sources.garden.lat, sources.garden.lon);
+        let today = now.0.div_euclid(DAY);
+        let from = self.taught_until.map_or(today - NIGHTS, |until| until.0.div_euclid(DAY) - 2);
+        let vents: Vec<&str> = structure.vents.iter().map(|v| v.slug.as_str()).collect();
+        let place = self.frost_place(sources.garden, structure, told, now);
+        for day in from..=today {
+            let Some(span) = NightSpan::after_noon_of(day, lat, lon) else { continue };
+            if span.sunrise > now || self.nights.last().is_some_and(|last| span.sunset <= last.span.sunset) {
+                continue;
+            }
+            let stretch = Span { from: span.sunset.plus(-EVENING), to: span.sunrise.plus(1) };
+            let marked = Marked::of(sources, &self.spot, self.place, stretch, marker)?;
+            if marked.temperature.is_empty() {
+                continue;
+            }
+            let looked = told.observations.iter().rev().find_map(|o| match &o.seen {
+                Seen::Look(look) if look.at >= span.sunset.plus(-3 * HOUR) && look.at < span.sunrise => Some(*look),
+                _ => None,
+            });
+            let beside = NightBeside {
+                opened: told.opened(&vents, span.sunset, span.sunrise),
+                sky: looked.map(|l| l.sky),
+                wind: looked.map(|l| l.wind),
+                wind_m_s: None,
+            };
+            self.nights.push(NightPast::of(span, &place, &frost_readings(&marked), beside));
+        }
+        let surplus = self.nights.len().saturating_sub(NIGHTS as usize);
+        self.nights.drain(..surplus);
+        self.taught_until = Some(now);
+        self.learned = learn(&self.nights);
+        let week = Span { from: now.plus(-7 * DAY), to: now.plus(1) };
+        let good = Marked::of(sources, &self.spot, self.place, week, marker)?.temperature;
+        let values: Vec<f64> = good.iter().filter(|(_, m)| !m.counts_as_missing()).map(|(s, _)| s.v).collect();
+        // Five days of ten-minute readings, or as much at another step, would be too much to ask of a new gauge.
+        let covers = good.first().is_some_and(|(s, _)| now.0 - s.t_ms >= 5 * DAY);
+        self.week_mean_c = (covers && !values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64);
+        Ok(())
+    }
+
+    fn frost_place(&self, garden: &Garden, structure: &Structure, told: &ToldNow, now: Millis) -> FrostPlace {
+        let under = match structure.kind {
+            StructureKind::Tunnel | StructureKind::LowTunnel | StructureKind::ColdFrame => Some(NightCover::Tunnel),
+            StructureKind::Fleece => Some(NightCover::Fleece17),
+            StructureKind::Outdoors => None,
+        };
+        let bed = garden.spot(&self.spot).and_then(|spot| spot.bed.as_deref());
+        let lies = |cover: &&propstick_garden::model::Cover| told.lies(&cover.slug, now) == Some(CoverState::On);
+        let with = |fleece: Option<NightCover>| match (under, fleece) {
+            (Some(NightCover::Tunnel), Some(_)) => Some(NightCover::TunnelAndFleece),
+            (_, Some(fleece)) => Some(fleece),
+            (under, None) => under,
+        };
+        let over_crop = structure.covers.iter().find(lies).map(|c| c.kind);
+        let over_gauge = structure.covers.iter().filter(lies).find(|c| c.bed.is_some() && c.bed.as_deref() == bed);
+        let mut crops: Vec<FrostCrop> = garden
+            .beds
+            .iter()
+            .filter(|b| b.structure == structure.slug)
+            .filter_map(|b| {
+                let named = FrostCrop::of_table(b.crop.as_deref()?, b.crop.as_deref()?)?;
+                Some(FrostCrop { trays: b.trays, ..named })
+            })
+            .collect();
+        if crops.is_empty() {
+            crops = if structure.groups.is_empty() {
+                FrostCrop::of_crops(structure.crops)
+            } else {
+                structure.groups.iter().map(|g| FrostCrop::of_group(*g)).collect()
+            };
+        }
+        FrostPlace {
+            on_leaf: self.on_leaf,
+            gauge_under: with(over_gauge.map(|c| c.kind)),
+            crop_under: with(over_crop),
+            fleece_wet: false,
+            crops,
+            week_mean_c: self.week_mean_c,
+        }
+    }
+
+    /// The fleece of the structure, as far as it was told how it lies.
+    pub(super) fn fleece(structure: &Structure, told: &ToldNow, now: Millis, gale: bool) -> Fleece {
+        if structure.covers.is_empty() || gale {
+            return Fleece::None;
+        }
+        let all_on = structure.covers.iter().all(|c| told.lies(&c.slug, now) == Some(CoverState::On));
+        if all_on { Fleece::On } else { Fleece::ToLay }
+    }
+}
+
+/// Readings with their marks, temperature and humidity of one instant together.
+fn frost_readings(marked: &Marked) -> Vec<FrostReading> {
+    let mut humidity = marked.humidity.iter().peekable();
+    let mut all = Vec::with_capacity(marked.temperature.len());
+    for (t, marks) in &marked.temperature {
+        while humidity.next_if(|(rh, _)| rh.t_ms < t.t_ms).is_some() {}
+        let rh = humidity.peek().filter(|(rh, _)| rh.t_ms == t.t_ms).map(|(rh, marks)| (rh.v, *marks));
+        all.push(FrostReading::marked(Millis(t.t_ms), Some((t.v, *marks)), rh));
+    }
+    all
+}

@@ -1,0 +1,446 @@
+//! The desk where advice is made: one seat a structure. It asks the garden's decisions, keeps what differs, and knows when to look again.
+
+mod frost;
+mod told;
+mod view;
+mod water;
+
+use chrono::NaiveDate;
+use propstick_agronomy::quality::Place;
+use propstick_agronomy::sun::SunDay;
+use propstick_garden::advice::frost::NightSpan;
+use propstick_garden::advice::{
+    CoverAt, CoverQuestion, CoverVerdict, DampStory, Held, VentQuestion, VentStructure, VentVerdict, Verdict,
+    close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, may_flip, may_move,
+};
+use propstick_garden::model::{Garden, Structure, StructureKind};
+use propstick_garden::season::Marker;
+use propstick_garden::wording::FrostHere;
+use propstick_wire::Millis;
+use propstick_wire::millis::{HOUR, MINUTE};
+use propstick_wire::quantity::Quantity;
+
+use super::Pace;
+use super::derive::Sources;
+use super::letter;
+use crate::store::StoreError;
+use crate::store::advice::KeptAdvice;
+use crate::store::garden::GardenDb;
+use crate::store::readings::Span;
+use frost::FrostSeat;
+use told::ToldNow;
+use view::{SpotView, View};
+use water::{DayBook, Shared, WaterSeat};
+
+/// How long after a look at a structure the next news of it waits.
+const LOOK_AGAIN: i64 = MINUTE;
+/// How often a structure is looked at without news: the sun moves and readings grow old. In a recording news wait as long.
+const LOOK_AT_LEAST: i64 = 10 * MINUTE;
+/// What was said for a night was said no longer ago than this.
+const NIGHT_AT_MOST: i64 = 18 * HOUR;
+/// How long what was said of frost or water holds before another figure alone takes its place.
+const FIGURES_HOLD: i64 = 30 * MINUTE;
+
+/// The seats.
+#[derive(Default)]
+pub(super) struct Desk {
+    seats: Vec<Seat>,
+    sky: Sky,
+    told: ToldNow,
+    marker: Marker,
+}
+
+/// The sun of the day and the night that goes on or comes.
+#[derive(Default)]
+struct Sky {
+    date: Option<NaiveDate>,
+    day: Option<SunDay>,
+    night: Option<NightSpan>,
+}
+
+/// One structure.
+struct Seat {
+    structure: Structure,
+    facts: VentStructure,
+    lead: String,
+    surface: Option<(String, Quantity)>,
+    last_look: Option<Millis>,
+    heard: bool,
+    vent: Option<Given<Verdict>>,
+    cover: Option<Given<CoverVerdict>>,
+    frost: FrostSeat,
+    frost_given: Option<Given<String>>,
+    water: Vec<(WaterSeat, Option<Given<String>>)>,
+    days: DayBook,
+}
+
+/// The advice that stands.
+struct Given<T> {
+    what: T,
+    made_at: Millis,
+}
+
+impl Desk {
+    /// The desk for a garden, with the advice that stood when the program ended.
+    pub(super) fn open(garden: &Garden, db: &GardenDb) -> Result<Desk, StoreError> {
+        let mut seats = Vec::new();
+        for structure in &garden.structures {
+            let Some(lead) = garden.lead_spot(structure) else { continue };
+            seats.push(Seat::open(garden, structure, &lead.slug, db)?);
+        }
+        Ok(Desk { seats, ..Desk::default() })
+    }
+
+    /// A structure has news.
+    pub(super) fn heard(&mut self, structure: &str) {
+        for seat in self.seats.iter_mut().filter(|s| s.structure.slug == structure) {
+            seat.heard = true;
+        }
+    }
+
+    /// The air outside has news: that concerns every structure.
+    pub(super) fn heard_outside(&mut self) {
+        for seat in &mut self.seats {
+            seat.heard = true;
+        }
+    }
+
+    /// Readings of whatever time may have come: what rests on days gone by is worked out anew.
+    pub(super) fn forget(&mut self) {
+        self.told.forget();
+        for seat in &mut self.seats {
+            seat.heard = true;
+            seat.days.forget();
+            seat.frost.forget();
+            seat.water.iter_mut().for_each(|(bed, _)| bed.ask_anew());
+        }
+    }
+
+    /// Somebody told something of a structure, or of the weather: the next look at it, or at all of them, waits for nothing.
+    pub(super) fn told(&mut self, structure: Option<&str>) {
+        self.told.forget();
+        for seat in self.seats.iter_mut().filter(|s| structure.is_none_or(|slug| s.structure.slug == slug)) {
+            (seat.heard, seat.last_look) = (true, None);
+            seat.frost.ask_anew();
+            seat.water.iter_mut().for_each(|(bed, _)| bed.ask_anew());
+        }
+    }
+
+    /// When the desk wants to look again.
+    pub(super) fn next_look(&self, pace: Pace) -> Option<Millis> {
+        self.seats.iter().filter_map(|seat| seat.next_look(pace)).min()
+    }
+
+    /// Looks at every structure that is due; gives those whose advice changed.
+    pub(super) fn look(
+        &mut self,
+        sources: &Sources<'_>,
+        db: &GardenDb,
+        (now, pace): (Millis, Pace),
+        recipe: &str,
+    ) -> Result<Vec<String>, StoreError> {
+        let mut changed = Vec::new();
+        if !self.seats.iter().any(|s| s.is_due(now, pace)) {
+            return Ok(changed);
+        }
+        self.told.read(db, now)?;
+        let view = View::over(sources, now, &mut self.sky, &self.told, &mut self.marker)?;
+        for seat in self.seats.iter_mut().filter(|s| s.is_due(now, pace)) {
+            seat.last_look = Some(now);
+            seat.heard = false;
+            let mut look =
+                Look { sources, db, view: &view, told: &self.told, marker: &mut self.marker, recipe, changed: false };
+            seat.look(&mut look)?;
+            if look.changed {
+                changed.push(seat.structure.slug.clone());
+            }
+        }
+        Ok(changed)
+    }
+}
+
+/// One look at one structure.
+struct Look<'a> {
+    sources: &'a Sources<'a>,
+    db: &'a GardenDb,
+    view: &'a View,
+    told: &'a ToldNow,
+    marker: &'a mut Marker,
+    recipe: &'a str,
+    changed: bool,
+}
+
+/// A piece of advice about to be kept.
+struct Piece<'a> {
+    kind: &'a str,
+    about: &'a str,
+    gist: String,
+    from: Option<Millis>,
+    until: Option<Millis>,
+    body: String,
+}
+
+impl Look<'_> {
+    fn keep(&mut self, structure: &str, piece: Piece<'_>) -> Result<i64, StoreError> {
+        self.changed = true;
+        self.db.advice().append(&KeptAdvice {
+            id: 0,
+            structure: structure.to_owned(),
+            kind: piece.kind.to_owned(),
+            about: piece.about.to_owned(),
+            gist: piece.gist,
+            made_at: self.view.now,
+            from: piece.from.unwrap_or(self.view.now),
+            until: piece.until,
+            body: piece.body,
+            recipe: self.recipe.to_owned(),
+            superseded_by: None,
+        })
+    }
+}
+
+impl Seat {
+    fn open(garden: &Garden, structure: &Structure, lead: &str, db: &GardenDb) -> Result<Seat, StoreError> {
+        let surface = garden.spots_of(&structure.slug).find_map(|spot| {
+            let measured = |q| garden.placements.iter().any(|p| p.spot == spot.slug && p.quantity == q);
+            [Quantity::LeafTemperature, Quantity::SoilTemperature]
+                .into_iter()
+                .find(|&q| measured(q))
+                .map(|q| (spot.slug.clone(), q))
+        });
+        let mut seat = Seat {
+            structure: structure.clone(),
+            facts: VentStructure::from(structure),
+            lead: lead.to_owned(),
+            surface,
+            last_look: None,
+            heard: true,
+            vent: None,
+            cover: None,
+            frost: FrostSeat::of(garden, structure, lead),
+            frost_given: None,
+            water: garden
+                .beds
+                .iter()
+                .filter(|bed| bed.structure == structure.slug)
+                .map(|bed| (WaterSeat::of(garden, structure, bed), None))
+                .collect(),
+            days: DayBook::default(),
+        };
+        for kept in db.advice().standing(&structure.slug)? {
+            let made_at = kept.made_at;
+            match kept.kind.as_str() {
+                "vent" => {
+                    seat.vent = letter::read_vent(&kept.body, kept.until).map(|what| Given { what, made_at });
+                }
+                "cover" => seat.cover = letter::read_cover(&kept.body).map(|what| Given { what, made_at }),
+                "frost" => {
+                    seat.frost.advice = Some(kept.id);
+                    seat.frost_given = Some(Given { what: kept.gist, made_at });
+                }
+                _ => {
+                    if let Some((_, given)) = seat.water.iter_mut().find(|(bed, _)| bed.bed.slug == kept.about) {
+                        *given = Some(Given { what: kept.gist, made_at });
+                    }
+                }
+            }
+        }
+        Ok(seat)
+    }
+
+    /// When it wants a look next; a structure never looked at waits for the first word of the time.
+    fn next_look(&self, pace: Pace) -> Option<Millis> {
+        // What was said without readings is looked at again with the first one.
+        let blind = self.vent.as_ref().is_some_and(|g| g.what.by_rule || g.what.verdict == VentVerdict::Unknown);
+        let wait = match (self.heard, blind) {
+            (true, true) => 0,
+            (true, false) if pace == Pace::Live => LOOK_AGAIN,
+            _ => LOOK_AT_LEAST,
+        };
+        self.last_look.map(|last| last.plus(wait))
+    }
+
+    /// A last look that lies ahead means that the clock was set back.
+    fn is_due(&self, now: Millis, pace: Pace) -> bool {
+        self.next_look(pace).is_none_or(|next| next <= now) || self.last_look.is_some_and(|last| last > now)
+    }
+
+    fn look(&mut self, look: &mut Look<'_>) -> Result<(), StoreError> {
+        let view = look.view;
+        let outdoors = self.structure.kind == StructureKind::Outdoors;
+        let place = if outdoors { Place::Outside } else { Place::Inside };
+        let inside = SpotView::of(look.sources, &self.lead, place, view.now, look.marker)?;
+        if let Some(score) = self.frost.ask(look.sources, &self.structure, view, look.told, look.marker)? {
+            look.db.advice().keep_score(&self.structure.slug, &score)?;
+        }
+        let question = self.question(look, &inside)?;
+        self.look_at_frost(look, &question)?;
+        let verdict = self.look_at_vents(look, &question)?;
+        self.look_at_covers(look, question)?;
+        let shared = Shared {
+            structure: &self.structure,
+            lead: &self.lead,
+            view,
+            inside: &inside,
+            told: look.told,
+            drying_follows: water::drying_follows(verdict),
+        };
+        let mut said = Vec::new();
+        for (bed, given) in &mut self.water {
+            let Some((q, advice)) = bed.ask(look.sources, &shared, &mut self.days, look.marker)? else { continue };
+            let gist = letter::water_gist(&advice, view.clock);
+            if !is_water_news(given.as_ref(), &gist, view) {
+                continue;
+            }
+            let body = letter::water_body(&advice, &q, (&bed.bed.name, &bed.bed.slug), &self.lead);
+            let from = advice.when.map(|(from, _)| from);
+            let until = advice.when.map_or(advice.look_again, |(_, until)| until);
+            said.push((bed.bed.slug.clone(), gist.clone(), from, until, body));
+            *given = Some(Given { what: gist, made_at: view.now });
+        }
+        for (about, gist, from, until, body) in said {
+            let piece = Piece { kind: "water", about: &about, gist, from, until: Some(until), body };
+            look.keep(&self.structure.slug, piece)?;
+        }
+        Ok(())
+    }
+
+    fn question(&self, look: &Look<'_>, inside: &SpotView) -> Result<VentQuestion, StoreError> {
+        let (view, garden) = (look.view, look.sources.garden);
+        let mut q = VentQuestion::new(view.now, view.clock, self.facts.clone());
+        (q.sunrise, q.sunset) = (view.sunrise, view.sunset);
+        (q.inside, q.trend_inside_c_h, q.frost_memory) = (inside.air, inside.trend_c_h, inside.memory);
+        q.past_inside = inside.past.clone();
+        if let Some(outside) = &view.outside {
+            (q.outside, q.trend_outside_c_h) = (outside.air, outside.trend_c_h);
+            q.past_outside = outside.past.clone();
+        }
+        if let Some((spot, quantity)) = &self.surface {
+            let recent = Span { from: view.now.plus(-2 * HOUR), to: view.now.plus(1) };
+            q.surface_c = look.sources.samples(spot, *quantity, recent)?.last().map(|s| s.v);
+        }
+        q.gust_m_s = view.weather.gust_m_s;
+        q.fog = view.weather.fog(view.now);
+        q.wind_from_deg = view.weather.wind_from_deg(view.now);
+        q.weather = view.weather;
+        q.presence = view.presence.clone();
+        q.damp = DampStory { gauge_stuck_since: inside.stuck_since, ..DampStory::default() };
+        q.frost = self.frost.answer.as_ref().and_then(|answer| answer.outlook().cloned());
+        q.place = Some((garden.lat, garden.lon));
+        q.transmission = self.structure.film.as_ref().and_then(|film| film.transmission);
+        q.picking = garden.beds.iter().any(|bed| bed.structure == self.structure.slug && !bed.trays);
+        Ok(q)
+    }
+
+    fn look_at_frost(&mut self, look: &mut Look<'_>, question: &VentQuestion) -> Result<(), StoreError> {
+        let Some(answer) = &self.frost.answer else { return Ok(()) };
+        let gist = letter::frost_gist(answer);
+        let now = look.view.now;
+        if let Some(given) = &self.frost_given {
+            let same_word = given.what.split(' ').next() == gist.split(' ').next();
+            let held = (0..FIGURES_HOLD).contains(&now.since(given.made_at));
+            if given.what == gist || (same_word && held) {
+                return Ok(());
+            }
+        }
+        let gale = look.view.weather.gale(now).is_some();
+        let here = FrostHere {
+            name: &self.structure.name,
+            fleece: FrostSeat::fleece(&self.structure, look.told, now, gale),
+            clock: look.view.clock,
+            now,
+            dark: is_dark(question),
+        };
+        let body = letter::frost_body(answer, here, &self.frost.spot);
+        let until = letter::frost_until(answer);
+        let piece = Piece { kind: "frost", about: "", gist: gist.clone(), from: None, until, body };
+        let id = look.keep(&self.structure.slug, piece)?;
+        self.frost.advice = Some(id);
+        self.frost_given = Some(Given { what: gist, made_at: now });
+        Ok(())
+    }
+
+    fn look_at_vents(
+        &mut self,
+        look: &mut Look<'_>,
+        question: &VentQuestion,
+    ) -> Result<Option<VentVerdict>, StoreError> {
+        let now = look.view.now;
+        let Some(mut verdict) = decide_vent(question).filter(|_| !self.structure.vents.is_empty()) else {
+            return Ok(None);
+        };
+        let word = verdict.verdict;
+        let dark = is_dark(question);
+        if let Some(given) = &self.vent {
+            close_what_stands_open(&mut verdict, &given.what, &question.structure.vents, now, dark);
+        }
+        if self.gives_way(&verdict, now, dark) {
+            let piece = Piece {
+                kind: "vent",
+                about: "",
+                gist: String::new(),
+                from: verdict.moves.iter().map(|m| m.from).min(),
+                until: letter::vent_until(&verdict),
+                body: letter::vent_body(question, &verdict, &self.lead, look.view.outside_spot.as_deref()),
+            };
+            look.keep(&self.structure.slug, piece)?;
+            self.vent = Some(Given { what: verdict, made_at: now });
+        }
+        Ok(Some(word))
+    }
+
+    fn look_at_covers(&mut self, look: &mut Look<'_>, question: VentQuestion) -> Result<(), StoreError> {
+        if self.structure.covers.is_empty() {
+            return Ok(());
+        }
+        let now = look.view.now;
+        let dark = is_dark(&question);
+        let over_trays =
+            |bed: Option<&str>| look.sources.garden.beds.iter().any(|b| Some(b.slug.as_str()) == bed && b.trays);
+        let covers = self.structure.covers.iter();
+        let covers = covers.map(|c| CoverAt::of(c, look.told.lies(&c.slug, now), over_trays(c.bed.as_deref())));
+        let question = CoverQuestion { covers: covers.collect(), of: question };
+        let Some(verdict) = decide_cover(&question) else { return Ok(()) };
+        if let Some(given) = &self.cover
+            && !is_cover_news(&given.what, given.made_at, &verdict, now, dark)
+        {
+            return Ok(());
+        }
+        let piece = Piece {
+            kind: "cover",
+            about: "",
+            gist: String::new(),
+            from: verdict.moves.iter().map(|m| m.from).min(),
+            until: letter::cover_until(&verdict),
+            body: letter::cover_body(&question, &verdict, &self.lead, look.view.outside_spot.as_deref()),
+        };
+        look.keep(&self.structure.slug, piece)?;
+        self.cover = Some(Given { what: verdict, made_at: now });
+        Ok(())
+    }
+
+    /// Whether the vent advice that stands gives way to `new`: it says something else, and the other has held long enough.
+    fn gives_way(&self, new: &Verdict, now: Millis, dark: bool) -> bool {
+        let Some(given) = &self.vent else { return true };
+        // A word from another night says nothing of this one.
+        let tonight = dark && (0..NIGHT_AT_MOST).contains(&now.since(given.made_at));
+        if !is_news(&given.what, new, now, tonight) {
+            return false;
+        }
+        if given.what.by_rule && !new.by_rule {
+            // Readings are better than the rule: what was said without them holds nothing.
+            return true;
+        }
+        let held = Held { verdict: given.what.verdict, made_at: given.made_at };
+        if held.verdict == new.verdict { may_move(&held, new, now) } else { may_flip(&held, new, now) }
+    }
+}
+
+/// Whether what is said of a bed's water is news: another verdict or dose at once, another count of days once a day.
+fn is_water_news(given: Option<&Given<String>>, gist: &str, view: &View) -> bool {
+    let Some(given) = given.filter(|given| given.what != gist) else { return given.is_none() };
+    let head = |gist: &str| gist.split('|').next().map(str::to_owned);
+    let another_day = view.clock.day_number(given.made_at) != view.clock.day_number(view.now);
+    let held = (0..FIGURES_HOLD).contains(&view.now.since(given.made_at));
+    (head(&given.what) != head(gist) && !held) || another_day
+}

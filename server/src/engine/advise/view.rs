@@ -1,0 +1,228 @@
+//! What the desk sees of the garden at one look.
+
+use propstick_agronomy::coverage::Sample;
+use propstick_agronomy::quality::{Mark, Marks, Place};
+use propstick_agronomy::sun::SunDay;
+use propstick_garden::advice::frost::NightSpan;
+use propstick_garden::advice::{Air, FRESH_MIN, FrostMemory, LocalClock, Presence, Weather};
+use propstick_garden::fold::{date_of, local};
+use propstick_garden::season::{MARKED_BACK_MS, Marker, kind_of, marks_of};
+use propstick_wire::Millis;
+use propstick_wire::millis::{HOUR, MINUTE};
+use propstick_wire::quantity::Quantity;
+
+use super::Sky;
+use super::told::ToldNow;
+use crate::engine::derive::Sources;
+use crate::store::StoreError;
+use crate::store::readings::Span;
+
+/// Over how long a trend is taken, and over how little at least. Our own choice.
+const TREND: i64 = HOUR;
+const TREND_AT_LEAST: i64 = 30 * MINUTE;
+/// Leaves count as thawed above this, °C (climate sheet 6.5: do not open before inside air > +3).
+const THAWED_C: f64 = 3.0;
+/// How far back the outlook looks for the day before.
+const PAST: i64 = 26 * HOUR;
+/// How far back a stuck gauge is followed.
+const STUCK_BACK: i64 = 10 * 24 * HOUR;
+
+/// What is alike for all structures at one look.
+pub(super) struct View {
+    pub(super) now: Millis,
+    pub(super) clock: LocalClock,
+    pub(super) sunrise: Option<Millis>,
+    pub(super) sunset: Option<Millis>,
+    pub(super) night: Option<NightSpan>,
+    pub(super) presence: Option<Presence>,
+    pub(super) weather: Weather,
+    pub(super) outside_spot: Option<String>,
+    pub(super) outside: Option<SpotView>,
+}
+
+/// The air at a spot, as far as it is to be believed.
+#[derive(Default)]
+pub(super) struct SpotView {
+    pub(super) air: Option<Air>,
+    pub(super) trend_c_h: Option<f64>,
+    pub(super) past: Vec<(Millis, f64)>,
+    pub(super) memory: Option<FrostMemory>,
+    pub(super) stuck_since: Option<Millis>,
+}
+
+/// Readings of a spot with their marks.
+#[derive(Default)]
+pub(super) struct Marked {
+    pub(super) temperature: Vec<(Sample, Marks)>,
+    pub(super) humidity: Vec<(Sample, Marks)>,
+}
+
+impl View {
+    pub(super) fn over(
+        sources: &Sources<'_>,
+        now: Millis,
+        sky: &mut Sky,
+        told: &ToldNow,
+        marker: &mut Marker,
+    ) -> Result<View, StoreError> {
+        use chrono::{Datelike, Offset};
+        let garden = sources.garden;
+        let here = local(garden.zone, now);
+        let date = date_of(garden.zone, now);
+        if sky.date != Some(date) {
+            sky.date = Some(date);
+            sky.day = SunDay::of_date(date.year(), date.month(), date.day(), garden.lat, garden.lon);
+        }
+        if sky.night.is_none_or(|night| now >= night.sunrise || night.sunrise.since(now) > 26 * HOUR) {
+            sky.night = NightSpan::at(now, garden.lat, garden.lon);
+        }
+        let at = |s: Option<i64>| s.map(|s| Millis(s * 1_000));
+        let outside_spot = garden.outside_spot().map(|s| s.slug.clone());
+        let outside = match &outside_spot {
+            Some(spot) => Some(SpotView::of(sources, spot, Place::Outside, now, marker)?),
+            None => None,
+        };
+        let gust = match garden.outside_spot() {
+            Some(spot) => newest(sources, &spot.structure, Quantity::WindSpeed, now)?,
+            None => None,
+        };
+        Ok(View {
+            now,
+            clock: LocalClock { offset_s: here.offset().fix().local_minus_utc() },
+            sunrise: at(sky.day.and_then(|d| d.sunrise_s)),
+            sunset: at(sky.day.and_then(|d| d.sunset_s)),
+            night: sky.night,
+            presence: garden.presence_between(now, now.plus(48 * HOUR)).map(Presence),
+            weather: told.weather(now, gust),
+            outside_spot,
+            outside,
+        })
+    }
+}
+
+/// The newest value of a quantity anywhere in a structure, at most an hour old.
+fn newest(sources: &Sources<'_>, structure: &str, quantity: Quantity, now: Millis) -> Result<Option<f64>, StoreError> {
+    for spot in sources.garden.spots_of(structure) {
+        let span = Span { from: now.plus(-HOUR), to: now.plus(1) };
+        if let Some(last) = sources.samples(&spot.slug, quantity, span)?.last() {
+            return Ok(Some(last.v));
+        }
+    }
+    Ok(None)
+}
+
+impl SpotView {
+    pub(super) fn of(
+        sources: &Sources<'_>,
+        spot: &str,
+        place: Place,
+        now: Millis,
+        marker: &mut Marker,
+    ) -> Result<SpotView, StoreError> {
+        let marked = Marked::of(sources, spot, place, Span { from: now.plus(-PAST), to: now.plus(1) }, marker)?;
+        let good: Vec<Sample> =
+            marked.temperature.iter().filter(|(_, m)| !m.counts_as_missing()).map(|(s, _)| *s).collect();
+        let recent = |s: &&Sample| now.0 - s.t_ms <= 2 * HOUR;
+        let humidity = marked.humidity.last().filter(|(s, _)| recent(&s));
+        let stuck = |m: Marks| m.has(Mark::Stuck) || m.has(Mark::Saturated) || m.has(Mark::Dead);
+        let believed = humidity.filter(|(_, m)| !m.counts_as_missing() && !m.has(Mark::Saturated)).map(|(s, _)| s);
+        let stuck_since = match humidity.filter(|(_, m)| stuck(*m)) {
+            Some(_) => {
+                let all =
+                    Marked::of(sources, spot, place, Span { from: now.plus(-STUCK_BACK), to: now.plus(1) }, marker)?;
+                all.humidity.iter().rev().take_while(|(_, m)| stuck(*m)).last().map(|(s, _)| Millis(s.t_ms))
+            }
+            None => None,
+        };
+        Ok(SpotView {
+            air: good.last().filter(recent).map(|t| paired(t, believed, now)),
+            trend_c_h: trend(&good, now),
+            memory: frost_memory(&good, now),
+            past: good.iter().map(|s| (Millis(s.t_ms), s.v)).collect(),
+            stuck_since,
+        })
+    }
+}
+
+impl Marked {
+    /// What was measured of the air at a spot in `span`, with marks that are exact there as far as readings go.
+    pub(super) fn of(
+        sources: &Sources<'_>,
+        spot: &str,
+        place: Place,
+        span: Span,
+        marker: &mut Marker,
+    ) -> Result<Marked, StoreError> {
+        let wide = Span { from: span.from.plus(-MARKED_BACK_MS), to: span.to };
+        let temperature = sources.samples(spot, Quantity::AirTemperature, wide)?;
+        let humidity = sources.samples(spot, Quantity::AirHumidity, wide)?;
+        let mut marks = |quantity, samples: &[Sample], beside: Option<&[Sample]>| {
+            let all = match kind_of(quantity) {
+                Some(kind) => marks_of(kind, place, samples, beside, marker),
+                None => vec![Marks::NONE; samples.len()],
+            };
+            let within = samples.iter().copied().zip(all).filter(|(s, _)| s.t_ms >= span.from.0);
+            within.collect::<Vec<_>>()
+        };
+        Ok(Marked {
+            temperature: marks(Quantity::AirTemperature, &temperature, None),
+            humidity: marks(Quantity::AirHumidity, &humidity, Some(&temperature)),
+        })
+    }
+}
+
+/// The last temperature with the last humidity. A humidity too old for advice is none: it must not make the temperature old.
+fn paired(t: &Sample, rh: Option<&Sample>, now: Millis) -> Air {
+    let rh = rh.filter(|h| now.0 - h.t_ms <= FRESH_MIN * MINUTE);
+    Air { t_c: t.v, rh_pct: rh.map(|h| h.v), at: Millis(rh.map_or(t.t_ms, |h| h.t_ms.min(t.t_ms))) }
+}
+
+/// How fast it warms, °C an hour, over the last hour; none where less than half an hour of it is known.
+fn trend(samples: &[Sample], now: Millis) -> Option<f64> {
+    let last = samples.last().filter(|s| now.0 - s.t_ms <= TREND)?;
+    let first = samples.iter().find(|s| s.t_ms >= last.t_ms - TREND)?;
+    let apart = last.t_ms - first.t_ms;
+    (apart >= TREND_AT_LEAST).then(|| (last.v - first.v) / (apart as f64 / HOUR as f64))
+}
+
+/// The lowest of the last twelve hours (advice page, and the question's own words), and whether it has thawed since.
+fn frost_memory(samples: &[Sample], now: Millis) -> Option<FrostMemory> {
+    let from = samples.partition_point(|s| s.t_ms < now.0 - 12 * HOUR);
+    let samples = samples.get(from..)?;
+    let (k, lowest) = samples.iter().enumerate().min_by(|a, b| a.1.v.total_cmp(&b.1.v))?;
+    Some(FrostMemory { lowest_c: lowest.v, thawed: samples.iter().skip(k).any(|s| s.v > THAWED_C) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn samples(values: &[(i64, f64)]) -> Vec<Sample> {
+        values.iter().map(|&(min, v)| Sample { t_ms: min * MINUTE, v }).collect()
+    }
+
+    #[test]
+    fn trend_over_less_than_half_an_hour_is_not_said() {
+        assert_eq!(trend(&samples(&[(0, 5.0), (20, 9.0)]), Millis(20 * MINUTE)), None);
+        assert_eq!(trend(&samples(&[(0, 5.0), (30, 7.0)]), Millis(30 * MINUTE)), Some(4.0));
+        assert_eq!(trend(&samples(&[(0, 5.0), (30, 7.0)]), Millis(200 * MINUTE)), None, "old news");
+    }
+
+    #[test]
+    fn humidity_gauge_that_went_silent_does_not_silence_the_thermometer() {
+        let now = Millis(100 * MINUTE);
+        let (t, rh) = (samples(&[(95, 38.0)]), samples(&[(39, 60.0), (41, 60.0)]));
+        let air = paired(&t[0], Some(&rh[0]), now);
+        assert_eq!((air.rh_pct, air.at), (None, Millis(95 * MINUTE)));
+        let air = paired(&t[0], Some(&rh[1]), now);
+        assert_eq!((air.rh_pct, air.at), (Some(60.0), Millis(41 * MINUTE)), "the older of the two");
+    }
+
+    #[test]
+    fn leaves_count_as_thawed_once_the_air_was_above_three_after_the_lowest() {
+        let now = Millis(30 * MINUTE);
+        assert!(!frost_memory(&samples(&[(0, 5.0), (10, -2.0), (20, 1.0)]), now).unwrap().thawed);
+        assert!(frost_memory(&samples(&[(0, 5.0), (10, -2.0), (20, 3.1)]), now).unwrap().thawed);
+        assert_eq!(frost_memory(&samples(&[(0, -5.0)]), Millis(13 * HOUR)), None);
+    }
+}

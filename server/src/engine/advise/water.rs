@@ -1,0 +1,232 @@
+//! The water seats: a sum for each bed, taken from day to day from what the air was like and what people told.
+
+use std::collections::BTreeMap;
+
+use chrono::{Datelike, Days, NaiveDate};
+use propstick_agronomy::psychrometrics::vapour_pressure_kpa;
+use propstick_agronomy::quality::Place;
+use propstick_agronomy::{coverage, light};
+use propstick_garden::advice::VentVerdict;
+use propstick_garden::advice::water::{
+    BedEvent, Finger, Plot, Shelter, Site, Target, Told, WaterAdvice, WaterBed, WaterDay, WaterFold, WaterQuestion,
+    decide_water, told_of, usual_transmission,
+};
+use propstick_garden::fold::{civil_day, date_of};
+use propstick_garden::model::{Bed, Garden, Role, Structure, StructureKind};
+use propstick_garden::season::Marker;
+use propstick_wire::Millis;
+use propstick_wire::millis::{HOUR, MINUTE};
+use propstick_wire::quantity::Quantity;
+
+use super::told::ToldNow;
+use super::view::{Marked, SpotView, View};
+use crate::engine::derive::Sources;
+use crate::store::StoreError;
+use crate::store::readings::Span;
+
+/// How far back a bed's sum begins, days: what is further back has no weight in it.
+const BACK_D: i64 = 200;
+/// Days up to today that are worked out anew at each look: late readings still change them.
+const OPEN_D: i64 = 3;
+/// How often a bed is looked at.
+const LOOK_AGAIN: i64 = 30 * MINUTE;
+/// Least share of a day that must be measured for its lowest and highest to count (climate sheet 2.1).
+const LEAST_OF_A_DAY: f64 = 0.6;
+
+/// One bed, or the trays on one.
+pub(super) struct WaterSeat {
+    pub(super) bed: Bed,
+    facts: WaterBed,
+    kept: Option<(i64, WaterFold)>,
+    looked_at: Option<Millis>,
+}
+
+/// Days of a structure whose readings are all in.
+#[derive(Default)]
+pub(super) struct DayBook {
+    days: BTreeMap<i64, WaterDay>,
+}
+
+impl DayBook {
+    pub(super) fn forget(&mut self) {
+        self.days.clear();
+    }
+}
+
+impl WaterSeat {
+    pub(super) fn of(garden: &Garden, structure: &Structure, bed: &Bed) -> WaterSeat {
+        let told = structure.film.as_ref().and_then(|film| film.transmission);
+        let transmission = told.unwrap_or_else(|| usual_transmission(structure.kind));
+        let mut facts =
+            WaterBed::of(bed.crop.as_deref().unwrap_or("small-vegetables"), Shelter::of(structure.kind), transmission);
+        facts.soil = bed.texture().map(|texture| texture.middle());
+        (facts.roots_m, facts.area_m2) = (bed.roots_m, bed.area_m2);
+        (facts.given, facts.drip_l_min, facts.can_l) = (bed.watering, bed.drip_l_min, garden.can_l);
+        WaterSeat { bed: bed.clone(), facts, kept: None, looked_at: None }
+    }
+
+    /// Something was told: the sum is taken again from its beginning.
+    pub(super) fn ask_anew(&mut self) {
+        (self.kept, self.looked_at) = (None, None);
+    }
+
+    /// What to do about its water; none where it was looked at a moment ago.
+    pub(super) fn ask(
+        &mut self,
+        sources: &Sources<'_>,
+        seat: &Shared<'_>,
+        book: &mut DayBook,
+        marker: &mut Marker,
+    ) -> Result<Option<(WaterQuestion, WaterAdvice)>, StoreError> {
+        let (view, now) = (seat.view, seat.view.now);
+        if self.looked_at.is_some_and(|at| (0..LOOK_AGAIN).contains(&now.since(at))) {
+            return Ok(None);
+        }
+        self.looked_at = Some(now);
+        let garden = sources.garden;
+        let plot = if self.bed.trays { Plot::Trays } else { Plot::Bed };
+        let mut q = WaterQuestion::new(now, view.clock, plot, self.facts);
+        let structure_area_m2 =
+            garden.beds.iter().filter(|b| b.structure == seat.structure.slug).map(|b| b.area_m2).sum::<Option<f64>>();
+        let target = Target { bed: &self.bed.slug, structure: &seat.structure.slug, structure_area_m2 };
+        let told: Vec<Told> = told_of(&self.facts, target, &seat.told.events, &seat.told.observations);
+        if plot == Plot::Bed {
+            let site = Site { lat_deg: garden.lat, lon_deg: garden.lon, altitude_m: garden.alt_m };
+            let today = date_of(garden.zone, now);
+            let first = days_of(today) - BACK_D;
+            let (mut day, mut fold) = match self.kept {
+                Some((day, fold)) => (day, Some(fold)),
+                None => (first, WaterFold::starting(&self.facts)),
+            };
+            if let Some(fold) = &mut fold {
+                while day < days_of(today) {
+                    let of_day = book.day(sources, seat, day, days_of(today) - day > OPEN_D, marker)?;
+                    fold.take(&self.facts, site, &of_day, &told);
+                    day += 1;
+                    if days_of(today) - day == OPEN_D {
+                        self.kept = Some((day, *fold));
+                    }
+                }
+                let of_today = book.day(sources, seat, day, false, marker)?;
+                q.standing = fold.standing(&self.facts, site, &of_today, &told, now);
+            }
+        }
+        q.sunrise = view.sunrise;
+        q.finger = told.iter().rev().find_map(|t| match t.what {
+            BedEvent::Finger(feel) => Some(Finger { at_ms: t.at.0, feel }),
+            BedEvent::Watered(_) => None,
+        });
+        q.crops = seat.structure.crops;
+        (q.inside, q.frost_memory) = (seat.inside.air, seat.inside.memory);
+        let vents: Vec<&str> = seat.structure.vents.iter().map(|v| v.slug.as_str()).collect();
+        q.is_shut = seat.told.all_shut(&vents, now);
+        q.sky = view.weather.sky(now);
+        q.wet = view.weather.look(now).map(|look| look.wet).or_else(|| view.weather.today(now)?.wet);
+        q.gust_m_s = view.weather.gust_m_s.or_else(|| view.weather.gale(now).map(|_| 20.0));
+        q.lowest_heard_c = view.weather.low_tonight_c(now);
+        q.there = view.presence.as_ref().map(|there| there.0.clone());
+        q.drying_follows = seat.drying_follows;
+        let advice = decide_water(&q);
+        Ok(Some((q, advice)))
+    }
+}
+
+/// What the beds of a structure have in common.
+pub(super) struct Shared<'a> {
+    pub(super) structure: &'a Structure,
+    pub(super) lead: &'a str,
+    pub(super) view: &'a View,
+    pub(super) inside: &'a SpotView,
+    pub(super) told: &'a ToldNow,
+    pub(super) drying_follows: Option<bool>,
+}
+
+impl DayBook {
+    /// A day of the structure; kept, where its readings are all in.
+    fn day(
+        &mut self,
+        sources: &Sources<'_>,
+        seat: &Shared<'_>,
+        day: i64,
+        keep: bool,
+        marker: &mut Marker,
+    ) -> Result<WaterDay, StoreError> {
+        if let Some(known) = self.days.get(&day) {
+            return Ok(*known);
+        }
+        let of_day = measured_day(sources, seat, day, marker)?;
+        if keep {
+            self.days.insert(day, of_day);
+            while self.days.len() > BACK_D as usize + 8 {
+                self.days.pop_first();
+            }
+        }
+        Ok(of_day)
+    }
+}
+
+fn days_of(date: NaiveDate) -> i64 {
+    i64::from(date.num_days_from_ce()) - 719_163
+}
+
+fn measured_day(
+    sources: &Sources<'_>,
+    seat: &Shared<'_>,
+    day: i64,
+    marker: &mut Marker,
+) -> Result<WaterDay, StoreError> {
+    let garden = sources.garden;
+    let date = NaiveDate::default().checked_add_days(Days::new(u64::try_from(day).unwrap_or(0))).unwrap_or_default();
+    let span = civil_day(garden.zone, date);
+    let mut of_day = WaterDay::unknown(day, span.from, span.to);
+    let now = seat.view.now;
+    let until = span.to.min(now.plus(1));
+    if until <= span.from {
+        return Ok(of_day);
+    }
+    let outdoors = seat.structure.kind == StructureKind::Outdoors;
+    let place = if outdoors { Place::Outside } else { Place::Inside };
+    let stretch = Span { from: span.from, to: until };
+    let marked = Marked::of(sources, seat.lead, place, stretch, marker)?;
+    let good: Vec<coverage::Sample> =
+        marked.temperature.iter().filter(|(_, m)| !m.counts_as_missing()).map(|(s, _)| *s).collect();
+    let covered = covered_ms(&good, span.from, until);
+    if covered >= LEAST_OF_A_DAY * until.since(span.from) as f64 {
+        let least = good.iter().map(|s| s.v).reduce(f64::min);
+        of_day.min_max_c = least.zip(good.iter().map(|s| s.v).reduce(f64::max));
+    }
+    let mut vapour = Vec::new();
+    let mut temperature = good.iter().peekable();
+    for (rh, _) in marked.humidity.iter().filter(|(_, m)| !m.counts_as_missing()) {
+        while temperature.next_if(|t| t.t_ms < rh.t_ms).is_some() {}
+        let beside = temperature.peek().filter(|t| t.t_ms == rh.t_ms);
+        vapour.extend(beside.and_then(|t| vapour_pressure_kpa(t.v, rh.v.min(100.0))));
+    }
+    if vapour.len() * 2 >= good.len().max(1) {
+        of_day.vapour_kpa = Some(vapour.iter().sum::<f64>() / vapour.len() as f64);
+    }
+    if let Some(spot) = garden.spots_of(&seat.structure.slug).find(|s| s.role == Role::Light) {
+        let samples = sources.samples(&spot.slug, Quantity::Light, stretch)?;
+        of_day.sun_mj_m2 = light::measured(&samples, span.from.0, span.to.0).map(|m| m.mj_m2);
+    }
+    if let Some(outside) = &seat.view.outside_spot {
+        let rain = sources.intervals(outside, Quantity::Rain, stretch)?;
+        // Half the day's intervals at least: a rain gauge that was silent did not measure a dry day.
+        let known: i64 = rain.iter().map(|i| i.span_ms).sum();
+        if known * 2 >= span.to.since(span.from) {
+            of_day.rain_mm = Some(rain.iter().map(|i| i.v).sum());
+        }
+    }
+    Ok(of_day)
+}
+
+fn covered_ms(samples: &[coverage::Sample], from: Millis, to: Millis) -> f64 {
+    let hours = (to.since(from) + HOUR - 1) / HOUR;
+    let cells = coverage::hour_cells(samples, from.0, usize::try_from(hours).unwrap_or(0));
+    cells.iter().map(|cell| cell.covered_ms as f64).sum()
+}
+
+/// Whether weather that dries follows, as far as the vent verdict knows; none where there is none.
+pub(super) fn drying_follows(verdict: Option<VentVerdict>) -> Option<bool> {
+    verdict.map(|verdict| matches!(verdict, VentVerdict::Dry | VentVerdict::Purge))
+}
