@@ -191,6 +191,66 @@ test("a program that knows none of the new answers is shown as before, and sourc
     await assertNoAxeFindings(page, "older");
   }));
 
+test("three taps tell a look out of the window, and one takes it back", () =>
+  visit({}, async (page, mock, { complaints }) => {
+    const look = '[data-part="look-out"]';
+    await page.locator(`${look} > summary`).click(PATIENCE);
+    await page.locator('[data-look="sky clear"]').click();
+    await page.locator('[data-look="wind calm"]').click();
+    assert.equal(mock.world.told.length, 0, "two taps are not a look");
+    await page.locator('[data-look="wet dry"]').focus();
+    await page.keyboard.press("Enter");
+    await page.waitForSelector(`${look} [data-told=kept]`, PATIENCE);
+    assert.match(await textOf(page, `${look} [data-told=kept] p`), /^Kept: Sky clear, wind calm, dry at 10:42\.$/);
+    assert.deepEqual(mock.world.told.map(({ where, body }) => [where, body]), [["observations", { look: { sky: "clear", wind: "calm", wet: "dry" } }]]);
+    await assertNoAxeFindings(page, "told");
+    await page.locator(`${look} [data-told=kept] button`).click();
+    await page.waitForSelector(`${look} [data-told=nothing]`, { ...PATIENCE, state: "attached" });
+    assert.ok(mock.world.told[0].undone_at);
+    assert.equal(await page.locator(`${look} [aria-pressed=true]`).count(), 3, "what was tapped stays");
+    assert.deepEqual(complaints, []);
+  }));
+
+test("what was made of an advice is told by its number, keeps while the page draws anew, and is taken back", () =>
+  visit({}, async (page, mock) => {
+    const did = '[data-structure="fleece-bed"] .advice.first [data-part="did-it"]';
+    await page.locator(`${did} button`, { hasText: "Left as it was" }).click(PATIENCE);
+    await page.waitForSelector(`${did} [data-told=kept]`, PATIENCE);
+    assert.deepEqual(mock.world.told.map(({ where, body }) => [where, body]), [["events", { kind: "not_done", what: "45" }]]);
+    mock.changed({ what: "advice", structure: "fleece-bed" });
+    await page.waitForResponse("**/fleece-bed/advice", PATIENCE);
+    assert.match(await textOf(page, `${did} [data-told=kept] p`), /^Kept: Advice 45 left/);
+    await page.locator(`${did} [data-told=kept] button`).click();
+    await page.locator(`${did} button`, { hasText: "Done" }).waitFor(PATIENCE);
+    assert.equal(await page.locator('[data-structure="low-tunnel"] [data-part="folded"] [data-part="did-it"]').count(), 0, "nothing to do is nothing to tell");
+  }));
+
+test("what could not be kept says so, and trying again keeps it once", () =>
+  visit({}, async (page, mock) => {
+    const did = '[data-structure="long-tunnel"] .advice.first [data-part="did-it"]';
+    let lose = true;
+    await page.route("**/api/events", async (route) => {
+      // The answer is lost on the way, not the question.
+      if (lose) await route.fetch();
+      return lose ? route.abort() : route.continue();
+    });
+    await page.locator(`${did} button`, { hasText: "Done" }).click(PATIENCE);
+    await page.waitForSelector(`${did} [data-told=failed]`, PATIENCE);
+    assert.equal(await textOf(page, `${did} .not-kept`), "Not known to be kept: the program cannot be reached. Trying again does no harm.");
+    lose = false;
+    await page.locator(`${did} button`, { hasText: "Try again" }).click();
+    await page.waitForSelector(`${did} [data-told=kept]`, PATIENCE);
+    assert.equal(mock.world.told.length, 1, "kept once");
+  }));
+
+test("a program that can be told nothing says why", () =>
+  visit({ scenario: "replay" }, async (page) => {
+    const did = '[data-structure="fleece-bed"] .advice.first [data-part="did-it"]';
+    await page.locator(`${did} button`, { hasText: "Done" }).click(PATIENCE);
+    assert.equal(await textOf(page, `${did} .not-kept`), "Not kept: History is being shown or laid down; nothing can be told now.");
+    await assertNoAxeFindings(page, "refused to be told");
+  }));
+
 test("the ribbon tells any moment to the keyboard, and what it does not know as unknown", () =>
   visit({}, async (page) => {
     const ribbon = page.locator('[data-structure="long-tunnel"] .ribbon .picture');

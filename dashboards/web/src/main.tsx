@@ -8,6 +8,7 @@ import { startClock } from "./time/clock.ts";
 import "./style/page.css";
 import "./style/strip.css";
 import "./style/picture.css";
+import "./style/tell.css";
 import "./style/print.css";
 
 const LOOK_AGAIN_MS = 60_000;

@@ -15,12 +15,12 @@ const MIME = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".
 const iso = (at) => new Date(at).toISOString().replace(".000Z", "Z");
 
 /**
- * Starts a mock. `scenario`: normal, older, empty, silent, refused, broken, garbled, loading, building, amber, red.
+ * Starts a mock. `scenario`: normal, older, empty, silent, refused, broken, garbled, loading, building, amber, red, replay (shows, but cannot be told anything).
  * Returns {url, close, cut, changed}: `cut` ends every live line, `changed` sends a pointer down them.
  */
 export async function startMock({ pages, port = 0, scenario = "normal", at = Date.parse("2026-03-08T10:42:00Z"), zone = GARDEN.zone, runs = false }) {
   const started = Date.now();
-  const world = { scenario, zone, now: () => (runs ? at + Date.now() - started : at) };
+  const world = { scenario, zone, told: [], now: () => (runs ? at + Date.now() - started : at) };
   const lines = new Set();
   const server = createServer((request, response) => {
     answer(request, response, { pages, world, lines }).catch((error) => {
@@ -46,6 +46,7 @@ async function answer(request, response, { pages, world, lines }) {
     response.on("close", () => lines.delete(response));
     return;
   }
+  if (url.pathname.startsWith("/api/") && request.method === "POST") return toldTo(url, request, response, world);
   if (url.pathname.startsWith("/api/")) return api(url, response, world);
   const name = url.pathname === "/" ? "/index.html" : normalize(url.pathname);
   const body = await readFile(join(pages, name)).catch(() => null);
@@ -71,6 +72,30 @@ function api(url, response, world) {
   const answers = { now: nowOf, advice: adviceAnswer, readings: readingsOf, days: daysOf };
   if (!structure || !answers[what]) return json(404, { title: "Not Found", status: 404, what: `no ${slug}` });
   return json(200, answers[what](structure, world, q));
+}
+
+/** Things done and seen, as the server keeps them: from the own page only, once under each key, and taken back by their number. */
+async function toldTo(url, request, response, world) {
+  const json = (status, body) => response.writeHead(status, { "content-type": "application/json" }).end(JSON.stringify(body));
+  if (request.headers.origin !== `http://${request.headers.host}`) return json(403, { title: "Only this program's own pages may change something.", status: 403 });
+  if (world.scenario === "replay") return json(403, { title: "History is being shown or laid down; nothing can be told now.", status: 403 });
+  const [, where, id, undo] = url.pathname.match(/^\/api\/(events|observations)(?:\/(\d+)\/(undo))?$/) ?? [];
+  if (!where) return json(404, { title: "There is nothing to tell there.", status: 404 });
+  if (undo) {
+    const kept = world.told.find((one) => one.id === Number(id) && one.where === where);
+    if (!kept || kept.undone_at) return json(kept ? 409 : 404, { title: "It was taken back before.", status: 409 });
+    return json(200, Object.assign(kept, { undone_at: iso(world.now()) }));
+  }
+  let text = "";
+  for await (const part of request) text += part;
+  const body = JSON.parse(text);
+  const key = request.headers["idempotency-key"];
+  const before = world.told.find((one) => one.key === key);
+  if (before) return json(200, before);
+  const { look, kind, what } = body;
+  const say = look ? `Sky ${look.sky}, wind ${look.wind}, ${look.wet} at 10:42` : `Advice ${what} ${kind === "done" ? "followed" : "left"} at 10:42`;
+  world.told.push({ id: world.told.length + 1, where, key, body, say, undone_at: null });
+  return json(201, world.told.at(-1));
 }
 
 function healthOf({ scenario, now }) {

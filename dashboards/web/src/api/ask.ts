@@ -11,10 +11,22 @@ export type Answer<T> = { ok: true; value: T } | { ok: false; trouble: Trouble }
 const PATIENCE_MS = 20_000;
 
 /** Asks `GET path` for JSON. `looksRight` guards against an answer of another shape. */
-export async function ask<T extends object>(path: string, looksRight: (value: Partial<T>) => boolean): Promise<Answer<T>> {
+export function ask<T extends object>(path: string, looksRight: (value: Partial<T>) => boolean): Promise<Answer<T>> {
+  return exchange(path, { headers: { accept: "application/json" } }, looksRight);
+}
+
+/** Tells the program something by `POST path`. What is told twice under the same `key` is kept once. */
+export function tell<T extends object>(path: string, body: object | null, key: string | null, looksRight: (value: Partial<T>) => boolean): Promise<Answer<T>> {
+  const headers: Record<string, string> = { accept: "application/json" };
+  if (body) headers["content-type"] = "application/json";
+  if (key) headers["idempotency-key"] = key;
+  return exchange(path, { method: "POST", headers, body: body && JSON.stringify(body) }, looksRight);
+}
+
+async function exchange<T extends object>(path: string, request: RequestInit, looksRight: (value: Partial<T>) => boolean): Promise<Answer<T>> {
   let response: Response;
   try {
-    response = await fetch(path, { headers: { accept: "application/json" }, signal: AbortSignal.timeout(PATIENCE_MS) });
+    response = await fetch(path, { ...request, signal: AbortSignal.timeout(PATIENCE_MS) });
   } catch {
     return { ok: false, trouble: { kind: "offline" } };
   }

@@ -233,6 +233,14 @@ export interface Sources {
   tables?: Cell[] | null;
 }
 
+/** A thing done or seen, as it was kept. */
+export interface Kept {
+  id: number;
+  /** It in a sentence, without a full stop. */
+  say: string;
+  undone_at?: string | null;
+}
+
 /** What has changed, never what it changed to. */
 export interface Change {
   what: "now" | "hours" | "alerts" | "advice" | "boards" | "garden" | "all";

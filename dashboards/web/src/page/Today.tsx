@@ -5,6 +5,7 @@ import * as garden from "../state/garden.ts";
 import { SourcesPanel } from "../sources/SourcesPanel.tsx";
 import { Strip } from "../strip/Strip.tsx";
 import { Season } from "../season/Season.tsx";
+import { LookOut } from "../tell/LookOut.tsx";
 import { now as clock, stopped } from "../time/clock.ts";
 import { dayBounds, deviceDiffers, timeAt } from "../time/zone.ts";
 import { HatchPattern } from "../ribbon/marks.tsx";
@@ -94,6 +95,7 @@ function Strips({ now, zone }: { now: number | null; zone: string }) {
   const adviceOf = (slug: string): Advice[] => (garden.building.value ? [] : (garden.knownOf(slug).advice.value.value?.advice ?? []));
   return (
     <>
+      <LookOut />
       {structuresByUrgency(asOneWalks, adviceOf, now).map((structure) => (
         <Strip key={structure.slug} structure={structure} now={now} date={date} zone={zone} />
       ))}

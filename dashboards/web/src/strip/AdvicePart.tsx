@@ -4,6 +4,7 @@ import { moveLines } from "../advice/moves.ts";
 import type { Advice, Structure } from "../api/shapes.ts";
 import { TroubleNote } from "../page/TroubleNote.tsx";
 import * as garden from "../state/garden.ts";
+import { DidIt } from "../tell/DidIt.tsx";
 import { instant } from "../time/zone.ts";
 import { when } from "../words/times.ts";
 import { Why } from "./Why.tsx";
@@ -45,7 +46,8 @@ export function AdvicePart({ structure, advice, now, zone }: AdviceProps) {
 }
 
 function One({ advice, first, structure, now, zone }: { advice: Advice; first: boolean; structure: Structure; now: number; zone: string }) {
-  const warns = rankOf(advice, now) === 0;
+  const rank = rankOf(advice, now);
+  const warns = rank === 0;
   return (
     <div class={`advice${first ? " first" : ""}${warns ? " warns" : ""}`} data-advice={advice.kind} data-about={advice.about ?? undefined}>
       <p class="say" data-part="say">
@@ -55,6 +57,7 @@ function One({ advice, first, structure, now, zone }: { advice: Advice; first: b
       <RunOut advice={advice} now={now} zone={zone} />
       {warns && <Care cautions={advice.cautions ?? []} />}
       <Why advice={advice} structure={structure} now={now} zone={zone} careSaid={warns} />
+      {rank <= 1 && <DidIt advice={advice} />}
       <ul class="to-tick">
         {moveLines(advice, structure, now, zone).map((line) => (
           <li key={line}>{line}</li>

@@ -113,7 +113,7 @@ function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone
           <th scope="col" class="number">
             Value
           </th>
-          <th scope="col" class="number">
+          <th scope="col" class="number read-at">
             Read at
           </th>
         </tr>
@@ -127,7 +127,13 @@ function RestsOnTable({ advice, now, zone }: { advice: Advice; now: number; zone
                 {capital(spaced(rest.spot))}, {quantityName(rest.quantity)}
               </th>
               <td class="number">{rest.value === null ? "none" : quantityValue(rest.quantity, rest.value, rest.unit ?? "")}</td>
-              <td class="number read-at">{at === null ? "" : `${when(at, now, zone)}, ${ago(now - at)}`}</td>
+              <td class="number read-at">
+                {at !== null && (
+                  <>
+                    <span>{when(at, now, zone)},</span> <span>{ago(now - at)}</span>
+                  </>
+                )}
+              </td>
             </tr>
           );
         })}
