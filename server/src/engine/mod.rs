@@ -18,7 +18,7 @@ use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, SECOND};
 use propstick_wire::quantity::Quantity;
 
-use crate::store::derived::{Derived, HoursOf};
+use crate::store::derived::{Derived, Hours, HoursOf};
 use crate::store::garden::{BoardLogin, GardenDb};
 use crate::store::readings::Series;
 use crate::store::{Committed, Readings, SeriesId, StoreError, folder};
@@ -104,6 +104,8 @@ pub struct Engine {
     garden: Arc<Garden>,
     garden_db: GardenDb,
     derived: Derived,
+    /// Reads what is worked out, for the advice.
+    worked_out: Hours,
     readings: Readings,
     series: Vec<Series>,
     placed: HashMap<SeriesId, Vec<PlacedSeries>>,
@@ -161,6 +163,7 @@ impl Engine {
         let ledger_id = readings.ledger_id()?;
         let mut engine = Engine {
             derived: Derived::open(&folder::derived_path(folder), &of_ledger(&recipe, &ledger_id))?,
+            worked_out: Hours::of_folder(folder)?,
             readings,
             garden: Arc::new(kept),
             garden_db,
@@ -390,7 +393,8 @@ impl Engine {
     fn look(&mut self, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
         let sources =
             Sources { garden: &self.garden, series: &self.series, tails: &self.tails, readings: &self.readings };
-        let changed = self.desk.look(&sources, &self.garden_db, (self.now, self.pace), &self.recipe)?;
+        let changed =
+            self.desk.look((&sources, &self.worked_out), &self.garden_db, (self.now, self.pace), &self.recipe)?;
         if self.pace == Pace::Live {
             effects.extend(changed.iter().map(|slug| live("advice", Some(slug))));
         }

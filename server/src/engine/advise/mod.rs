@@ -14,7 +14,7 @@ use propstick_garden::advice::{
     close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, may_flip, may_move,
 };
 use propstick_garden::model::{Garden, Structure, StructureKind};
-use propstick_garden::season::Marker;
+use propstick_garden::season::{Marker, worst_night};
 use propstick_garden::wording::FrostHere;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
@@ -23,8 +23,10 @@ use propstick_wire::quantity::Quantity;
 use super::Pace;
 use super::derive::Sources;
 use super::letter;
+use crate::season::{LeavesNow, structure_season};
 use crate::store::StoreError;
 use crate::store::advice::KeptAdvice;
+use crate::store::derived::Seasons;
 use crate::store::garden::GardenDb;
 use crate::store::readings::Span;
 use frost::FrostSeat;
@@ -38,6 +40,9 @@ const LOOK_AGAIN: i64 = MINUTE;
 const LOOK_AT_LEAST: i64 = 10 * MINUTE;
 /// What was said for a night was said no longer ago than this.
 const NIGHT_AT_MOST: i64 = 18 * HOUR;
+/// How often it is looked up how damp it has been; in a recording less often, as hours are worked out by the day there.
+const DAMP_AGAIN: i64 = 10 * MINUTE;
+const DAMP_AGAIN_RECORDED: i64 = 6 * HOUR;
 /// How long what was said of frost or water holds before another figure alone takes its place.
 const FIGURES_HOLD: i64 = 30 * MINUTE;
 
@@ -72,6 +77,8 @@ struct Seat {
     frost_given: Option<Given<String>>,
     water: Vec<(WaterSeat, Option<Given<String>>)>,
     days: DayBook,
+    damp: DampStory,
+    damp_at: Option<Millis>,
 }
 
 /// The advice that stands.
@@ -134,7 +141,7 @@ impl Desk {
     /// Looks at every structure that is due; gives those whose advice changed.
     pub(super) fn look(
         &mut self,
-        sources: &Sources<'_>,
+        (sources, seasons): (&Sources<'_>, &dyn Seasons),
         db: &GardenDb,
         (now, pace): (Millis, Pace),
         recipe: &str,
@@ -148,6 +155,7 @@ impl Desk {
         for seat in self.seats.iter_mut().filter(|s| s.is_due(now, pace)) {
             seat.last_look = Some(now);
             seat.heard = false;
+            seat.see_damp(sources.garden, seasons, now, pace)?;
             let mut look =
                 Look { sources, db, view: &view, told: &self.told, marker: &mut self.marker, recipe, changed: false };
             seat.look(&mut look)?;
@@ -226,6 +234,8 @@ impl Seat {
                 .map(|bed| (WaterSeat::of(garden, structure, bed), None))
                 .collect(),
             days: DayBook::default(),
+            damp: DampStory::default(),
+            damp_at: None,
         };
         for kept in db.advice().standing(&structure.slug)? {
             let made_at = kept.made_at;
@@ -263,6 +273,28 @@ impl Seat {
     /// A last look that lies ahead means that the clock was set back.
     fn is_due(&self, now: Millis, pace: Pace) -> bool {
         self.next_look(pace).is_none_or(|next| next <= now) || self.last_look.is_some_and(|last| last > now)
+    }
+
+    /// How damp it has been, as far as it is worked out.
+    fn see_damp(&mut self, garden: &Garden, seasons: &dyn Seasons, now: Millis, pace: Pace) -> Result<(), StoreError> {
+        let again = if pace == Pace::Live { DAMP_AGAIN } else { DAMP_AGAIN_RECORDED };
+        if self.damp_at.is_some_and(|at| (0..again).contains(&now.since(at))) {
+            return Ok(());
+        }
+        self.damp_at = Some(now);
+        let season = structure_season(seasons, garden, &self.structure, Vec::new(), now)?;
+        let last = worst_night(&season.nights()).map(|spot| spot.night.day.wet_h.map(f64::from));
+        self.damp = DampStory {
+            wet_h_last_night: last,
+            damp_days: (!season.nights().is_empty()).then(|| season.damp_days()),
+            gauge_stuck_since: None,
+            wet_now: match season.leaves_now() {
+                LeavesNow::Wet => Some(true),
+                LeavesNow::Dry => Some(false),
+                LeavesNow::Frozen | LeavesNow::Unknown => None,
+            },
+        };
+        Ok(())
     }
 
     fn look(&mut self, look: &mut Look<'_>) -> Result<(), StoreError> {
@@ -324,7 +356,7 @@ impl Seat {
         q.wind_from_deg = view.weather.wind_from_deg(view.now);
         q.weather = view.weather;
         q.presence = view.presence.clone();
-        q.damp = DampStory { gauge_stuck_since: inside.stuck_since, ..DampStory::default() };
+        q.damp = DampStory { gauge_stuck_since: inside.stuck_since, ..self.damp };
         q.frost = self.frost.answer.as_ref().and_then(|answer| answer.outlook().cloned());
         q.place = Some((garden.lat, garden.lon));
         q.transmission = self.structure.film.as_ref().and_then(|film| film.transmission);
