@@ -23,7 +23,6 @@ use crate::store::garden::{BoardLogin, GardenDb};
 use crate::store::readings::Series;
 use crate::store::{Committed, Readings, SeriesId, StoreError, folder};
 use derive::{News, Place, Sources};
-use season::Wettings;
 use tails::Tails;
 
 pub use told::{Reply, Told};
@@ -121,8 +120,6 @@ pub struct Engine {
     pace: Pace,
     now: Millis,
     desk: advise::Desk,
-    /// When water came on the leaves, by structure.
-    wettings: Wettings,
     recipe: String,
     /// Tells this ledger from any other: figures are of the one they were worked out from.
     ledger_id: String,
@@ -178,7 +175,6 @@ impl Engine {
             pace,
             now: Millis(0),
             desk: advise::Desk::default(),
-            wettings: Wettings::new(),
             recipe,
             ledger_id,
         };
@@ -373,9 +369,10 @@ impl Engine {
             }
             spots.insert(spot);
         }
+        let wettings = season::wettings(&self.garden, &self.garden_db, !airs.is_empty())?;
         for (structure, stretches) in airs {
             for stretch in season::joined(stretches) {
-                sources.season(&mut self.derived, structure, stretch, &self.wettings)?;
+                sources.season(&mut self.derived, structure, stretch, &wettings)?;
             }
         }
         self.derived.write(&lots, &[], self.generation)?;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use propstick_agronomy::coverage::{CadenceWindow, Sample};
 use propstick_agronomy::quality::{Marks, Place as MarkPlace};
 use propstick_agronomy::wetness::state::WetRules;
+use propstick_garden::model::Garden;
 use propstick_garden::season::{
     CHANGED_AHEAD_MS, CHANGED_BACK_MS, DayRoom, Doubts, LOOK_AHEAD_MS, LOOK_BACK_MS, MARKED_AHEAD_MS, MARKED_BACK_MS,
     Marker, NOON_DAY_MS, SpotAir, SpotState, join_air, kind_of, marks_at, noon_before, twin_of, unmarked,
@@ -15,6 +16,7 @@ use propstick_wire::quantity::Quantity;
 use super::derive::Sources;
 use crate::season::mark_place;
 use crate::store::derived::{Derived, NightRow, SeasonOf};
+use crate::store::garden::GardenDb;
 use crate::store::readings::Span;
 use crate::store::{StoreError, placed};
 
@@ -37,6 +39,19 @@ struct Going {
     /// The season goes on as it was kept from here on.
     is_settled: bool,
     lot: SeasonOf,
+}
+
+/// Every watering over the leaves that counts, where anybody wants to know.
+pub(super) fn wettings(garden: &Garden, db: &GardenDb, wanted: bool) -> Result<Wettings, StoreError> {
+    let mut all = Wettings::new();
+    if wanted {
+        for event in db.events().overhead(Millis(i64::MIN), Millis(i64::MAX))? {
+            if let Some(structure) = event.structure(garden) {
+                all.entry(structure.to_owned()).or_default().push(event.t.0);
+            }
+        }
+    }
+    Ok(all)
 }
 
 /// Joins stretches of news so near each other that one would be worked out into the other.

@@ -10,6 +10,7 @@ use propstick_agronomy::wetness::hours::{Leaf, WetHour};
 use propstick_agronomy::wetness::spell::{DampSpell, SpellFold};
 use propstick_garden::fold::{DayKind, Figure, Why, civil_day, date_of, wet_hours_of};
 use propstick_garden::model::{Garden, Role, Structure, StructureKind};
+use propstick_garden::record::EventKind;
 use propstick_garden::season::{
     BlightOutdoors, DayWeather, Flags, Found, GroupRisk, LEAVES_LOOK_BACK_MS, Look, NOON_DAY_MS, Night, PastDay,
     SpotNight, SpotState, WeekStanding, blight_outdoors, day_weather, group_risks, look_for, noon_before, roll_forward,
@@ -21,6 +22,8 @@ use propstick_wire::quantity::Quantity;
 
 use crate::store::StoreError;
 use crate::store::derived::Seasons;
+use crate::store::garden::GardenDb;
+use crate::store::garden::told::Wanted;
 use crate::store::readings::Span;
 
 /// How old the last known hour may be for leaves to be said to be wet or dry now: its end, and the silence after which a spot is stale for advice.
@@ -89,6 +92,27 @@ pub fn leaf_spots<'a>(garden: &'a Garden, structure: &'a str) -> impl Iterator<I
         let placed = |q| garden.placements.iter().any(|p| p.spot == *spot && p.quantity == q);
         placed(Quantity::AirTemperature) && placed(Quantity::AirHumidity)
     })
+}
+
+/// How far back what was found can still raise a level, ms: 21 days and one to spare.
+pub const FOUND_BACK: i64 = 22 * NOON_DAY_MS;
+
+/// Diseases that were found in a structure in `[since, now]`, as somebody told.
+///
+/// # Errors
+/// A store that cannot be read.
+pub fn found_in(
+    db: &GardenDb,
+    garden: &Garden,
+    structure: &str,
+    since: Millis,
+    now: Millis,
+) -> Result<Vec<Found>, StoreError> {
+    let kind = Some(EventKind::Found.word().to_owned());
+    let told = db.events().list(&Wanted { from: since, to: now.plus(1), kind, ..Wanted::all() })?;
+    let here = told.iter().filter(|e| e.structure(garden) == Some(structure) && e.what.as_deref() != Some("nothing"));
+    let disease = |what: &str| Disease::ALL.into_iter().find(|d| d.row().id == what);
+    Ok(here.map(|e| Found { disease: e.what.as_deref().and_then(disease), at: e.t }).collect())
 }
 
 /// The season of a structure as it stands at `now`, with what was `found` in it.

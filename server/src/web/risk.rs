@@ -11,7 +11,7 @@ use propstick_agronomy::sourced;
 use propstick_garden::fold::{DayKind, Figure, Why};
 use propstick_garden::model::{Garden, Structure};
 use propstick_garden::season::{
-    Flags, Found, GroupRisk, LEAVES_LOOK_BACK_MS, NOON_DAY_MS, SpotNight, group_risks, noon_before, wet_hours_figure,
+    Flags, GroupRisk, LEAVES_LOOK_BACK_MS, NOON_DAY_MS, SpotNight, group_risks, noon_before, wet_hours_figure,
     worst_night,
 };
 use propstick_wire::Millis;
@@ -25,7 +25,9 @@ use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
 use super::structures::structure_of;
-use crate::season::{StructureSeason, blight_of, leaf_spots, looks_of, noon_of, over, structure_season, week_of};
+use crate::season::{
+    FOUND_BACK, StructureSeason, blight_of, found_in, leaf_spots, looks_of, noon_of, over, structure_season, week_of,
+};
 use crate::store::derived::{KeptNight, Seasons};
 use crate::store::readings::Span;
 
@@ -243,20 +245,16 @@ pub(super) fn group_part(risk: &GroupRisk<'_>) -> GroupPart {
 }
 
 impl Views {
-    /// The season of a structure as it stands at `now`.
+    /// The season of a structure as it stands at `now`, with what was found in it since `since`.
     pub(super) fn season(
         &self,
         garden: &Garden,
         structure: &Structure,
+        since: Millis,
         now: Millis,
     ) -> Result<StructureSeason, Problem> {
-        Ok(structure_season(&self.hours, garden, structure, self.found(structure, now)?, now)?)
-    }
-
-    /// What was found in a structure lately.
-    #[allow(clippy::unused_self, clippy::unnecessary_wraps)] // events of the store come here
-    fn found(&self, _structure: &Structure, _now: Millis) -> Result<Vec<Found>, Problem> {
-        Ok(Vec::new())
+        let found = found_in(&self.garden_db, garden, &structure.slug, since, now)?;
+        Ok(structure_season(&self.hours, garden, structure, found, now)?)
     }
 
     fn asked_risk(&self, garden: &Garden, slug: &str, q: &RiskQuery, now: Millis) -> Result<RiskAnswer, Problem> {
@@ -287,7 +285,8 @@ impl Views {
         now: Millis,
     ) -> Result<RiskAnswer, Problem> {
         let structure = structure_of(garden, slug)?;
-        let season = self.season(garden, structure, now)?;
+        let since = noon_of(garden, first).min(now).plus(-FOUND_BACK);
+        let season = self.season(garden, structure, since, now)?;
         let dates: Vec<NaiveDate> = (0..count).filter_map(|k| first.checked_add_days(Days::new(k))).collect();
         let nights = self.nights(garden, structure, &season, &dates, now)?;
         let (looks, due) = looks_of(&self.hours, garden, structure, now)?;

@@ -18,6 +18,7 @@ use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Standing, Views, answer};
 use super::risk::{GroupPart, group_part};
+use crate::season::FOUND_BACK;
 use crate::store::readings::{Series, Span};
 
 /// Stated error of a humidity sensor that nobody has stated, %RH (advice.md of the design: 3).
@@ -246,7 +247,7 @@ impl Views {
             spots.push(self.spot_now(garden, &series, spot, now)?);
         }
         let lead = garden.lead_spot(structure);
-        let season = self.season(garden, structure, now)?;
+        let season = self.season(garden, structure, now.plus(-FOUND_BACK), now)?;
         Ok(NowAnswer {
             structure: slug.to_owned(),
             at: instant(now),
