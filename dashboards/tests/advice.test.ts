@@ -36,6 +36,13 @@ test("no frost is folded beside other advice, and said where it is all there is"
   assert.deepEqual(says(ordered([none], NOW).said), ["frost none"]);
 });
 
+test("what has run out warns of nothing and comes after what holds", () => {
+  const old = advice("cover", "frost", { rule: "frost", until: at(9) });
+  assert.equal(rankOf(old, NOW), 2);
+  assert.equal(rankOf({ ...old, until: at(11) }, NOW), 0);
+  assert.deepEqual(says(ordered([old, advice("vent", "dry"), advice("water", "water")], NOW).said), ["vent dry", "water water", "cover frost"]);
+});
+
 test("an unknown night is said, not folded", () => {
   assert.deepEqual(says(ordered([advice("vent", "dry"), advice("frost", "unknown")], NOW).said), ["vent dry", "frost unknown"]);
 });
@@ -77,6 +84,8 @@ test("covers and water are moves one can tick off, and no opening of the plan", 
   assert.deepEqual(moveLines(can, structure("a"), NOW, "UTC").map(plain), ["Bean row: 2 cans (15 to 21 L), until 12:00"]);
   const drip = advice("water", "water", { moves: [{ bed: "bean-row", litres: null, cans: null, minutes: 41.6, from: at(11), until: at(12) }] });
   assert.deepEqual(moveLines(drip, structure("a"), NOW, "UTC").map(plain), ["Bean row: about 42 minutes of drip, 11:00 to 12:00"]);
+  const long = advice("water", "feel", { moves: [{ bed: "bean-row", minutes: 225, only_if_dry: true, from: at(11), until: at(12) }] });
+  assert.deepEqual(moveLines(long, structure("a"), NOW, "UTC").map(plain), ["Bean row: about 4 hours of drip if it is dry at 5 cm, 11:00 to 12:00"]);
   assert.deepEqual(planRows(structure("a"), [cover, can, advice("cover", "shut")]), []);
 });
 

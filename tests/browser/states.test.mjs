@@ -191,6 +191,22 @@ test("a program that knows none of the new answers is shown as before, and sourc
     await assertNoAxeFindings(page, "older");
   }));
 
+test("advice of another day says when it was said, and advice that has run out calls nobody out", () =>
+  visit({}, async (page, mock) => {
+    await page.waitForSelector('[data-structure="fleece-bed"] [data-part="care"]', PATIENCE);
+    await page.route("**/fleece-bed/advice", async (route) => {
+      const body = await (await route.fetch()).json();
+      for (const one of body.advice) Object.assign(one, { made_at: "2026-03-07T13:05:00Z", until: "2026-03-08T09:00:00Z" });
+      await route.fulfill({ json: body });
+    });
+    mock.changed({ what: "advice", structure: "fleece-bed" });
+    await page.waitForSelector('[data-structure="fleece-bed"] [data-part="care"]', { ...PATIENCE, state: "detached" });
+    assert.equal(
+      await textOf(page, '[data-structure="fleece-bed"] [data-part="said-when"]'), "Said yesterday 13:05. This held until 09:00; the next has not been worked out yet.",
+    );
+    assert.equal(await page.locator('[data-structure="fleece-bed"] [data-part="did-it"]').count(), 0);
+  }));
+
 test("three taps tell a look out of the window, and one takes it back", () =>
   visit({}, async (page, mock, { complaints }) => {
     const look = '[data-part="look-out"]';

@@ -22,11 +22,18 @@ function coverWords({ cover, position }: Move): string | null {
   return `${spaced(cover)}: ${POSITIONS[position] ?? spaced(position)}`;
 }
 
-function waterWords({ bed, litres, cans, minutes }: Move): string {
-  const hand = cans != null ? counted(cans, "can") : minutes != null ? `about ${counted(Math.round(minutes), "minute")} of drip` : "";
-  const [sum, where] = [litresWords(litres), bed ? spaced(bed) : "here"];
-  if (hand === "") return `${where}: ${sum || "water"}`;
-  return `${where}: ${hand}${sum && ` (${sum})`}`;
+function waterWords({ bed, litres, cans, minutes, only_if_dry }: Move): string {
+  const hand = cans != null ? counted(cans, "can") : minutes != null ? dripWords(minutes) : "";
+  const sum = litresWords(litres);
+  const much = hand === "" ? sum || "water" : `${hand}${sum && ` (${sum})`}`;
+  return `${bed ? spaced(bed) : "here"}: ${much}${only_if_dry ? " if it is dry at 5\u00a0cm" : ""}`;
+}
+
+const IN_HOURS_FROM_MIN = 120;
+
+function dripWords(minutes: number): string {
+  const long = minutes < IN_HOURS_FROM_MIN ? counted(Math.round(minutes), "minute") : counted(Math.round(minutes / 30) / 2, "hour");
+  return `about ${long} of drip`;
 }
 
 function counted(count: number, unit: string): string {

@@ -17,6 +17,12 @@ const NO_WATER_NEEDED = ["damp", "raining"];
 
 /** How loud an advice is at an instant. */
 export function rankOf(advice: Advice, now: number): Rank {
+  const rank = whileItHolds(advice, now);
+  // What has run out may be wrong by now: it is still said, but calls nobody out.
+  return hasRunOut(advice, now) && rank < TO_KNOW ? TO_KNOW : rank;
+}
+
+function whileItHolds(advice: Advice, now: number): Rank {
   const { kind, verdict } = advice;
   const rule = advice.rule ?? "";
   if (kind === "frost") return verdict === "frost" || verdict === "chill" ? WARNING : verdict === "none" || verdict === "early" ? QUIET : TO_KNOW;
@@ -25,6 +31,11 @@ export function rankOf(advice: Advice, now: number): Rank {
   if (kind === "cover" && rule === "leave" && !hasMoveAhead(advice, now)) return QUIET;
   if (kind === "water" && (verdict === "wait" || (verdict === "leave" && NO_WATER_NEEDED.includes(rule)))) return QUIET;
   return hasMoveAhead(advice, now) || (kind === "water" && verdict !== "leave") ? TO_DO : TO_KNOW;
+}
+
+export function hasRunOut(advice: Advice, now: number): boolean {
+  const until = instant(advice.until);
+  return until !== null && until <= now;
 }
 
 function hasMoveAhead({ moves, kind }: Advice, now: number): boolean {
@@ -50,7 +61,10 @@ export interface Ordered {
 
 /** A structure's advice in the order it is said in. What stands alone with nothing to do is still said, except that water can wait. */
 export function ordered(advice: Advice[], now: number): Ordered {
-  const place = (one: Advice): number => (rankOf(one, now) === WARNING ? KINDS.indexOf(one.kind) : 10 + NO_WARNING.indexOf(one.kind));
+  const place = (one: Advice): number => {
+    if (rankOf(one, now) === WARNING) return KINDS.indexOf(one.kind);
+    return (hasRunOut(one, now) ? 20 : 10) + NO_WARNING.indexOf(one.kind);
+  };
   const sorted = [...advice].sort((a, b) => place(a) - place(b));
   const said = sorted.filter((one) => rankOf(one, now) !== QUIET);
   const folded = sorted.filter((one) => rankOf(one, now) === QUIET);

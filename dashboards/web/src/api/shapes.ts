@@ -150,6 +150,8 @@ export interface Move {
   litres?: Figure | number | null;
   cans?: number | null;
   minutes?: number | null;
+  /** Whether a finger has the last word. */
+  only_if_dry?: boolean;
   from: string | null;
   until: string | null;
 }

@@ -1,11 +1,11 @@
 // What is advised for a structure: the most urgent sentence first, what needs nothing doing folded under one line.
-import { foldedWords, ordered, rankOf } from "../advice/order.ts";
+import { foldedWords, hasRunOut, ordered, rankOf } from "../advice/order.ts";
 import { moveLines } from "../advice/moves.ts";
 import type { Advice, Structure } from "../api/shapes.ts";
 import { TroubleNote } from "../page/TroubleNote.tsx";
 import * as garden from "../state/garden.ts";
 import { DidIt } from "../tell/DidIt.tsx";
-import { instant } from "../time/zone.ts";
+import { dateAt, instant } from "../time/zone.ts";
 import { when } from "../words/times.ts";
 import { Why } from "./Why.tsx";
 
@@ -54,7 +54,7 @@ function One({ advice, first, structure, now, zone }: { advice: Advice; first: b
         {warns && <Mark />}
         {advice.say}
       </p>
-      <RunOut advice={advice} now={now} zone={zone} />
+      <SaidWhen advice={advice} now={now} zone={zone} />
       {warns && <Care cautions={advice.cautions ?? []} />}
       <Why advice={advice} structure={structure} now={now} zone={zone} careSaid={warns} />
       {rank <= 1 && <DidIt advice={advice} />}
@@ -85,9 +85,15 @@ function Mark() {
   );
 }
 
-/** Advice that has come to its end is said to have, until the next takes its place. */
-function RunOut({ advice, now, zone }: { advice: Advice; now: number; zone: string }) {
-  const until = instant(advice.until);
-  if (until === null || until > now) return null;
-  return <p class="small">This held until {when(until, now, zone)}; the next has not been worked out yet.</p>;
+/** Words such as "tomorrow" hold for when they were said: another day than today is named, and an end that has come. */
+function SaidWhen({ advice, now, zone }: { advice: Advice; now: number; zone: string }) {
+  const [made, until] = [instant(advice.made_at), instant(advice.until)];
+  const said = made !== null && dateAt(made, zone) !== dateAt(now, zone) ? `Said ${when(made, now, zone)}.` : "";
+  const over = until !== null && hasRunOut(advice, now) ? `This held until ${when(until, now, zone)}; the next has not been worked out yet.` : "";
+  if (!said && !over) return null;
+  return (
+    <p class="small" data-part="said-when">
+      {[said, over].filter((text) => text !== "").join(" ")}
+    </p>
+  );
 }
