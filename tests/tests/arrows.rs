@@ -94,6 +94,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("propstick_pages", &["web"]),
     ("argon2", &["house"]),
     ("clap", &["commands", "main"]),
+    ("terminal_size", &["commands"]),
     ("flate2", &["files"]),
     ("sha2", &["files"]),
 ];

@@ -1,7 +1,10 @@
-//! `propstick now`.
+//! `propstick now`: what it is like under each cover and what to do, in about ten lines.
 
-use chrono::DateTime;
-use chrono_tz::Tz;
+mod page;
+mod wrap;
+
+use std::io::IsTerminal;
+
 use clap::Args;
 use serde_json::Value;
 
@@ -17,10 +20,16 @@ use crate::web::Views;
 pub(super) struct NowArgs {
     #[command(flatten)]
     at: Where,
-    /// Print the answers as JSON.
+    /// Say why as well, with all advice, doubts and cautions, and the damp in full.
     #[arg(long)]
+    full: bool,
+    /// Print the answers as JSON.
+    #[arg(long, conflicts_with = "full")]
     json: bool,
 }
+
+/// Longest lines on a terminal, in characters: longer ones are hard to read.
+const WIDEST: usize = 100;
 
 /// What is said of one structure.
 struct Told {
@@ -59,8 +68,18 @@ pub(super) fn run(args: &NowArgs) -> Result<(), Failed> {
     if told.is_empty() {
         say!("No garden is set up yet. Start Propstick with --garden FILE; the README has a small one.");
     }
-    print(&garden, &told);
+    for line in page::lines(&garden, &told, args.full, width()) {
+        say!("{line}");
+    }
     Ok(())
+}
+
+/// How wide the terminal is; none where another program reads.
+fn width() -> Option<usize> {
+    let told = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    let seen = || terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
+    let wide = told.or_else(|| std::io::stdout().is_terminal().then(seen).flatten());
+    wide.filter(|columns| *columns > 0).map(|columns: usize| columns.min(WIDEST))
 }
 
 /// Nobody has the folder: what is not worked out yet is worked out now, and the vents are judged as of now.
@@ -103,63 +122,4 @@ fn from_owner(address: &str, token: &str) -> Result<(String, Vec<Told>), Failed>
 
 fn value(answer: &impl serde::Serialize) -> Result<Value, Failed> {
     serde_json::to_value(answer).map_err(|e| Failed::work(e.to_string()))
-}
-
-fn print(garden: &str, told: &[Told]) {
-    let Some(first) = told.first() else { return };
-    say!("{garden}, {}", at(&first.now));
-    let width = told.iter().map(|t| t.name.chars().count()).max().unwrap_or(0);
-    for t in told {
-        say!();
-        say!("{:width$}  {}", t.name, air(&t.now));
-        for advice in t.advice["advice"].as_array().into_iter().flatten() {
-            for part in ["say", "because", "doubt"] {
-                if let Some(text) = advice[part].as_str().filter(|s| !s.is_empty()) {
-                    let lead = if part == "say" { "" } else { "  " };
-                    say!("{:width$}  {lead}{text}", "");
-                }
-            }
-        }
-    }
-}
-
-fn at(now: &Value) -> String {
-    let zone: Tz = now["zone"].as_str().and_then(|z| z.parse().ok()).unwrap_or(Tz::UTC);
-    match now["at"].as_str().and_then(|t| DateTime::parse_from_rfc3339(t).ok()) {
-        Some(t) => format!("{} ({})", t.with_timezone(&zone).format("%A %-d %B, %H:%M"), zone.name()),
-        None => String::new(),
-    }
-}
-
-/// The air at the first spot that has any, its age, and the day's range.
-fn air(now: &Value) -> String {
-    let reading = |quantity: &str| {
-        now["spots"]
-            .as_array()
-            .into_iter()
-            .flatten()
-            .flat_map(|s| s["readings"].as_array().into_iter().flatten())
-            .find(|r| r["quantity"] == quantity && r["value"].is_number())
-    };
-    let Some(t) = reading("air-temperature") else { return "no reading yet".to_owned() };
-    let mut said = format!("{:.1} °C", t["value"].as_f64().unwrap_or_default());
-    if let Some(rh) = reading("air-humidity") {
-        said += &format!(", {:.0} %RH", rh["value"].as_f64().unwrap_or_default().min(100.0));
-    }
-    if let Some(dew) = now["derived"]["dew_point_c"]["value"].as_f64() {
-        said += &format!(", dew point {dew:.1} °C");
-    }
-    let minutes = t["age_s"].as_i64().unwrap_or_default() / 60;
-    said += &match (t["state"].as_str(), minutes) {
-        (Some("fresh"), 0) => "; just now".to_owned(),
-        (Some("fresh"), 1) => "; a minute ago".to_owned(),
-        (Some("fresh"), m) => format!("; {m} minutes ago"),
-        (_, m) if m < 120 => format!("; NOT HEARD for {m} minutes"),
-        (_, m) => format!("; NOT HEARD for {} hours", m / 60),
-    };
-    let of_day = |f: &str| now["today"][f]["value"].as_f64();
-    if let (Some(low), Some(high)) = (of_day("min_c"), of_day("max_c")) {
-        said += &format!("; today {low:.1} to {high:.1} °C");
-    }
-    said
 }

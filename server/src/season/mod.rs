@@ -84,6 +84,16 @@ impl LeavesNow {
             LeavesNow::Unknown => "unknown",
         }
     }
+
+    /// What leaves are like, as an hour has it.
+    pub const fn leaf(self) -> Leaf {
+        match self {
+            LeavesNow::Wet => Leaf::Wet,
+            LeavesNow::Dry => Leaf::Dry,
+            LeavesNow::Frozen => Leaf::Frozen,
+            LeavesNow::Unknown => Leaf::Unknown,
+        }
+    }
 }
 
 /// The spots of a structure that can tell of its leaves: those with air temperature and humidity.
@@ -185,6 +195,25 @@ impl StructureSeason {
     /// The risk of each crop group after the last noon-day that is over: that of the worst spot.
     pub fn risks(&self) -> Vec<GroupRisk<'_>> {
         group_risks(&self.nights(), &self.groups, &self.found, self.now)
+    }
+
+    /// The noon-day before the last one that is over, by spot.
+    ///
+    /// # Errors
+    /// A store that cannot be read.
+    pub fn nights_before(&self, seasons: &dyn Seasons) -> Result<Vec<(String, Night)>, StoreError> {
+        let mut all = Vec::new();
+        for s in &self.spots {
+            let kept = seasons.last_night(&s.spot, s.state.noon().plus(1 - 2 * NOON_DAY_MS))?;
+            all.extend(kept.map(|k| (s.spot.clone(), k.night)));
+        }
+        Ok(all)
+    }
+
+    /// The risk of each crop group after the noon-days of [`Self::nights_before`].
+    pub fn risks_of<'a>(&self, nights: &'a [(String, Night)]) -> Vec<GroupRisk<'a>> {
+        let nights: Vec<SpotNight<'_>> = nights.iter().map(|(spot, night)| SpotNight { spot, night }).collect();
+        group_risks(&nights, &self.groups, &self.found, self.now.plus(-NOON_DAY_MS))
     }
 
     /// The last noon-day that is over at each spot that has one.

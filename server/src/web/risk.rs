@@ -14,6 +14,7 @@ use propstick_garden::season::{
     Flags, GroupRisk, LEAVES_LOOK_BACK_MS, NOON_DAY_MS, SpotNight, group_risks, noon_before, wet_hours_figure,
     worst_night,
 };
+use propstick_garden::wording::week_words;
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 use serde::{Deserialize, Serialize};
@@ -167,6 +168,8 @@ pub struct WeekPart {
     pub drier: u32,
     /// How many were damper, as read.
     pub damper: u32,
+    /// In a sentence.
+    pub says: String,
 }
 
 /// Hours in a row of 90 %RH and more.
@@ -403,6 +406,7 @@ fn week_part(week: &propstick_garden::season::WeekStanding) -> WeekPart {
         weeks: week.among.read.weeks(),
         drier: week.among.read.drier,
         damper: week.among.read.damper,
+        says: week_words(week),
     }
 }
 

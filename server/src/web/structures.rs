@@ -7,6 +7,7 @@ use propstick_agronomy::sun::SunDay;
 use propstick_garden::fold::{Figure, T_ERROR_C, Why, air_figure_within, civil_day, date_of, day_figures};
 use propstick_garden::model::{Garden, Measure, Spot, Structure};
 use propstick_garden::season::GroupRisk;
+use propstick_garden::wording::{DampHere, DampWords, damp_words};
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
 use serde::{Deserialize, Serialize};
@@ -133,6 +134,27 @@ pub struct NowAnswer {
     pub wet: WetNow,
     /// Risk by crop group after the last noon-day that is over.
     pub risk: Vec<RiskNow>,
+    /// Both in sentences.
+    pub damp_says: DampSays,
+}
+
+/// Damp in sentences.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct DampSays {
+    /// Whether leaves are wet now, and how long they were.
+    pub leaves: String,
+    /// Risk by level, the highest first, with what to do to the plants.
+    pub risks: Vec<String>,
+    /// What the levels hang on.
+    pub doubt: Option<String>,
+    /// All of it in a line or two; null where nothing is raised and nothing has changed since the noon-day before.
+    pub short: Option<String>,
+}
+
+impl From<DampWords> for DampSays {
+    fn from(DampWords { leaves, risks, doubt, short }: DampWords) -> DampSays {
+        DampSays { leaves, risks, doubt, short }
+    }
 }
 
 /// How wet leaves likely are.
@@ -248,6 +270,10 @@ impl Views {
         }
         let lead = garden.lead_spot(structure);
         let season = self.season(garden, structure, now.plus(-FOUND_BACK), now)?;
+        let (risks, hours_24) = (season.risks(), season.wet_hours_24());
+        let nights_before = season.nights_before(&self.hours)?;
+        let before = season.risks_of(&nights_before);
+        let damp = DampHere { leaves: season.leaves_now().leaf(), hours_24, risks: &risks, before: &before };
         Ok(NowAnswer {
             structure: slug.to_owned(),
             at: instant(now),
@@ -256,8 +282,9 @@ impl Views {
             spots,
             derived: self.derived_now(garden, &series, lead, now)?,
             today: self.today(garden, lead, now)?,
-            wet: WetNow { now: season.leaves_now().word(), hours_24: season.wet_hours_24().into() },
-            risk: season.risks().iter().map(risk_now).collect(),
+            wet: WetNow { now: season.leaves_now().word(), hours_24: hours_24.into() },
+            risk: risks.iter().map(risk_now).collect(),
+            damp_says: damp_words(damp).into(),
         })
     }
 

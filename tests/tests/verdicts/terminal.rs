@@ -26,7 +26,22 @@ fn said_now(program: &Path, data: &str) -> (Value, String) {
     assert!(out.status.success(), "{}", told(&out));
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
     let out = run(program, &["now", "--data", data]);
-    (json, String::from_utf8(out.stdout).unwrap())
+    (json, unbroken(&String::from_utf8(out.stdout).unwrap()))
+}
+
+/// A text without its line breaks and indents.
+fn unbroken(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What `propstick now` prints on a terminal of that width.
+fn on_terminal(program: &Path, columns: &str, args: &[&str]) -> String {
+    let set = format!("COLUMNS={columns}");
+    let all: Vec<&str> =
+        [set.as_str(), program.to_str().unwrap(), "now"].into_iter().chain(args.iter().copied()).collect();
+    let out = run(Path::new("env"), &all);
+    assert!(out.status.success(), "{}", told(&out));
+    String::from_utf8(out.stdout).unwrap()
 }
 
 #[test]
@@ -55,7 +70,8 @@ fn command_now_gives_the_figures_of_the_api_while_the_program_runs_and_after() {
         for k in (0..151).rev() {
             // A fall and a rise, so that the day has a lowest and a highest; the newest is the case of the sheet.
             let swing = if k == 0 { 0.0 } else { f64::from((k * 7) % 20) / 10.0 };
-            reports.extend(reporter.sample(now_s - 60 - 600 * i64::from(k), air(t + swing, rh)));
+            // Humidity that never moved would be a stuck gauge's.
+            reports.extend(reporter.sample(now_s - 60 - 600 * i64::from(k), air(t + swing, rh - 2.0 * swing)));
         }
         reports.extend(reporter.report());
     }
@@ -67,7 +83,10 @@ fn command_now_gives_the_figures_of_the_api_while_the_program_runs_and_after() {
     // Advice follows readings within a minute, but a house that opens looks at once.
     let house = serve();
     house.until_worked_out();
-    house.until("advice by readings", "structures/tunnel/advice", |a| a["advice"][0]["by_rule"] == false);
+    house.until("advice by readings", "structures/tunnel/advice", |a| {
+        let all = a["advice"].as_array().unwrap();
+        all.iter().any(|one| one["kind"] == "vent" && one["by_rule"] == false)
+    });
 
     let by_api: Vec<Value> = ["outdoors", "tunnel", "frame"]
         .iter()
@@ -95,9 +114,30 @@ fn command_now_gives_the_figures_of_the_api_while_the_program_runs_and_after() {
         let range =
             format!("; today {} to {} °C", figure(&tunnel["today"]["min_c"]), figure(&tunnel["today"]["max_c"]));
         assert!(text.contains(&words) && text.contains(&range), "{words}{range}\n{text}");
-        assert!(text.contains(by_api[1]["advice"]["advice"][0]["say"].as_str().unwrap()), "{text}");
+        // One sentence of advice at least for each structure, the warning before the rest.
+        for structure in &by_api {
+            let says: Vec<&str> = advice_of(structure).filter_map(|one| one["say"].as_str()).collect();
+            assert!(says.iter().any(|say| text.contains(say)), "{says:?}\n{text}");
+        }
         // Humidity above 100 is kept and used as 100.
         assert!(text.contains("9.4 °C, 100 %RH, dew point 9.4 °C"), "{text}");
         assert_eq!(by_api[2]["now"]["spots"][0]["readings"][1]["marks"], serde_json::json!(["over", "saturated"]));
     }
+
+    // In short: the header, and of each structure its air, one sentence, and the damp where there is news of it; every line fits.
+    let short = on_terminal(&program, "80", &["--data", &data]);
+    assert!(short.lines().all(|line| line.chars().count() <= 80), "{short}");
+    assert!((by_api.len() + 2..=12).contains(&short.lines().count()), "{short}");
+    // In full: every advice with its reason, and the damp of every structure.
+    let full = unbroken(&on_terminal(&program, "100", &["--full", "--data", &data]));
+    for structure in &by_api {
+        let advice = advice_of(structure).flat_map(|one| [&one["say"], &one["because"]]);
+        for part in advice.chain([&structure["now"]["damp_says"]["leaves"]]) {
+            assert!(full.contains(part.as_str().unwrap()), "{part}\n{full}");
+        }
+    }
+}
+
+fn advice_of(structure: &Value) -> impl Iterator<Item = &Value> {
+    structure["advice"]["advice"].as_array().into_iter().flatten()
 }

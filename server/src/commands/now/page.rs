@@ -1,0 +1,195 @@
+//! The answers as a person reads them. It makes no sentences of advice or damp: those stand in the answers.
+
+use chrono::DateTime;
+use chrono_tz::Tz;
+use serde_json::Value;
+
+use super::Told;
+use super::wrap::wrapped;
+
+/// Longest name that the others are lined up with.
+const LONGEST_NAME: usize = 20;
+
+/// What is said of a garden: of each structure its air, the one sentence that matters, and the damp where it is raised or has changed;
+/// `full` gives everything with its reasons.
+pub(super) fn lines(garden: &str, told: &[Told], full: bool, width: Option<usize>) -> Vec<String> {
+    let Some(first) = told.first() else { return Vec::new() };
+    let mut all = wrapped("", &format!("{garden}, {}", at(&first.now)), width);
+    let column = told.iter().map(|t| t.name.chars().count()).max().unwrap_or(0).min(LONGEST_NAME);
+    for t in told {
+        if full {
+            all.push(String::new());
+        }
+        let under = " ".repeat(column + 2);
+        all.extend(wrapped(&format!("{:column$}  ", t.name), &air(&t.now), width));
+        let said = if full { in_full(t) } else { in_short(t) };
+        for (lead, text) in said {
+            all.extend(wrapped(&format!("{under}{lead}"), &text, width));
+        }
+    }
+    all
+}
+
+/// A text with what stands before it.
+type Said = (&'static str, String);
+
+/// How much deeper reasons stand than what they are for.
+const DEEPER: &str = "    ";
+
+fn in_short(t: &Told) -> Vec<Said> {
+    let mut said: Vec<Said> = Vec::new();
+    match what_matters(&t.advice) {
+        Some((one, more)) => said.push(("", format!("{}{}", text(&one["say"]), and_more(more)))),
+        None if is_outside(&t.now) => {}
+        None => said.push(("", "No advice yet.".to_owned())),
+    }
+    let damp = text(&t.now["damp_says"]["short"]);
+    if !damp.is_empty() {
+        said.push(("", damp.to_owned()));
+    }
+    said
+}
+
+/// The advice whose sentence matters most, and how much else asks for something: a frost warning, then openings, covers, and water that is due;
+/// what asks for nothing comes last.
+fn what_matters(answer: &Value) -> Option<(&Value, usize)> {
+    let all = || advice(answer);
+    let one = all().filter(|a| !text(&a["say"]).is_empty()).min_by_key(|a| (!asks(a), place(a)))?;
+    let asking = all().filter(|a| asks(a)).count();
+    Some((one, asking.saturating_sub(usize::from(asks(one)))))
+}
+
+fn place(advice: &Value) -> u8 {
+    match text(&advice["kind"]) {
+        "frost" if asks(advice) => 0,
+        "vent" => 1,
+        "cover" => 2,
+        "water" => 3,
+        _ => 4,
+    }
+}
+
+/// Whether it wants something done, or something left alone that one might well do.
+fn asks(advice: &Value) -> bool {
+    let has_moves = advice["moves"].as_array().is_some_and(|moves| !moves.is_empty());
+    match text(&advice["kind"]) {
+        "frost" => matches!(text(&advice["verdict"]), "frost" | "chill"),
+        "water" => matches!(text(&advice["verdict"]), "water" | "feel" | "lift"),
+        _ => has_moves || matches!(text(&advice["rule"]), "gale" | "frozen" | "heat" | "heat_ahead"),
+    }
+}
+
+fn and_more(more: usize) -> String {
+    match more {
+        0 => String::new(),
+        1 => " One more thing to mind; see --full.".to_owned(),
+        n => format!(" {n} more things to mind; see --full."),
+    }
+}
+
+fn in_full(t: &Told) -> Vec<Said> {
+    let mut said: Vec<Said> = Vec::new();
+    for one in advice(&t.advice).filter(|a| !text(&a["say"]).is_empty()) {
+        said.push(("", text(&one["say"]).to_owned()));
+        let all = |part: &str| texts(&one[part]);
+        let parts = ["because", "doubt", "cautions", "further"].into_iter().flat_map(all);
+        said.extend(parts.map(|part| (DEEPER, part)));
+        said.extend(all("also").into_iter().map(|also| ("", also)));
+    }
+    if said.is_empty() && !is_outside(&t.now) {
+        said.push(("", "No advice yet.".to_owned()));
+    }
+    let damp = &t.now["damp_says"];
+    said.extend(["leaves", "risks"].into_iter().flat_map(|part| texts(&damp[part])).map(|part| ("", part)));
+    said.extend(texts(&damp["doubt"]).into_iter().map(|part| (DEEPER, part)));
+    said
+}
+
+fn advice(answer: &Value) -> impl Iterator<Item = &Value> {
+    answer["advice"].as_array().into_iter().flatten()
+}
+
+fn text(value: &Value) -> &str {
+    value.as_str().unwrap_or_default()
+}
+
+/// A text or several; none where there is nothing.
+fn texts(value: &Value) -> Vec<String> {
+    let all: Vec<&Value> = match value {
+        Value::Array(all) => all.iter().collect(),
+        one => vec![one],
+    };
+    all.into_iter().map(text).filter(|text| !text.is_empty()).map(str::to_owned).collect()
+}
+
+/// Whether the air of the structure stands for the air outside.
+fn is_outside(now: &Value) -> bool {
+    let outside = text(&now["outside_spot"]);
+    now["spots"].as_array().into_iter().flatten().any(|s| !outside.is_empty() && text(&s["spot"]) == outside)
+}
+
+/// "Wednesday 25 November, 12:55 (Europe/Dublin)".
+fn at(now: &Value) -> String {
+    let zone: Tz = now["zone"].as_str().and_then(|z| z.parse().ok()).unwrap_or(Tz::UTC);
+    match now["at"].as_str().and_then(|t| DateTime::parse_from_rfc3339(t).ok()) {
+        Some(t) => format!("{} ({})", t.with_timezone(&zone).format("%A %-d %B, %H:%M"), zone.name()),
+        None => "at a time that is not known".to_owned(),
+    }
+}
+
+/// The air at the first spot that has any, its age, and the day's range.
+fn air(now: &Value) -> String {
+    let reading = |quantity: &str| {
+        let spots = now["spots"].as_array().into_iter().flatten();
+        let all = spots.flat_map(|s| s["readings"].as_array().into_iter().flatten());
+        all.filter(|r| r["quantity"] == quantity).find(|r| r["value"].is_number())
+    };
+    let Some(t) = reading("air-temperature") else { return "No reading yet.".to_owned() };
+    let number = |value: &Value, decimals: usize| signed(value.as_f64().unwrap_or_default(), decimals);
+    let mut said = format!("{} °C{}", number(&t["value"], 1), doubtful(t));
+    let rh = reading("air-humidity");
+    if let Some(rh) = rh {
+        let rh_pct = rh["value"].as_f64().unwrap_or_default().min(100.0);
+        said += &format!(", {} %RH{}", signed(rh_pct, 0), doubtful(rh));
+    }
+    if now["derived"]["dew_point_c"]["value"].is_number() {
+        said += &format!(", dew point {} °C", number(&now["derived"]["dew_point_c"]["value"], 1));
+    }
+    said += &format!("; {}", age(t));
+    if let Some(rh) = rh.filter(|rh| rh["state"] != "fresh" && t["state"] == "fresh") {
+        said += &format!("; humidity: {}", age(rh));
+    }
+    let (low, high) = (&now["today"]["min_c"]["value"], &now["today"]["max_c"]["value"]);
+    if low.is_number() && high.is_number() {
+        said += &format!("; today {} to {} °C", number(low, 1), number(high, 1));
+    }
+    said
+}
+
+/// How old a reading is; that nothing was heard since, where it is too old.
+fn age(reading: &Value) -> String {
+    let minutes = reading["age_s"].as_i64().unwrap_or_default() / 60;
+    match (reading["state"].as_str(), minutes) {
+        (Some("fresh"), 0) => "just now".to_owned(),
+        (Some("fresh"), m) => format!("{m} min ago"),
+        (_, m) if m < 120 => format!("NOT HEARD for {m} min"),
+        (_, m) if m < 48 * 60 => format!("NOT HEARD for {} hours", m / 60),
+        (_, m) => format!("NOT HEARD for {} days", m / (24 * 60)),
+    }
+}
+
+/// " (doubtful: stuck)" where something speaks against a reading. Humidity above 100 is common, and used as 100.
+fn doubtful(reading: &Value) -> String {
+    let marks: Vec<String> = texts(&reading["marks"]).into_iter().filter(|m| m != "over" && m != "saturated").collect();
+    if marks.is_empty() { String::new() } else { format!(" (doubtful: {})", marks.join(", ").replace('_', " ")) }
+}
+
+/// A number with a true minus sign, and none before zero.
+fn signed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let is_zero = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
+    if is_zero { text.trim_start_matches('-').to_owned() } else { text.replace('-', "\u{2212}") }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,124 @@
+use super::*;
+use serde_json::json;
+
+fn reading(quantity: &str, value: f64, age_s: i64, state: &str) -> Value {
+    json!({"quantity": quantity, "value": value, "age_s": age_s, "state": state, "marks": []})
+}
+
+fn now(t_c: f64, rh_pct: f64) -> Value {
+    json!({"at": "2026-01-14T09:30:00Z", "zone": "Europe/Dublin", "outside_spot": "yard",
+        "spots": [{"spot": "bed", "readings": [reading("air-temperature", t_c, 200, "fresh"), reading("air-humidity", rh_pct, 200, "fresh")]}],
+        "derived": {"dew_point_c": {"value": t_c - 0.5}}, "today": {"min_c": {"value": t_c - 2.0}, "max_c": {"value": t_c + 0.4}}})
+}
+
+fn item(kind: &str, verdict: &str, say: &str, moves: &[&str]) -> Value {
+    json!({"kind": kind, "verdict": verdict, "rule": "x", "say": say, "moves": moves, "because": "It was so.", "doubt": null,
+        "cautions": ["Mind."], "also": [], "further": null})
+}
+
+fn told(name: &str, now: Value, advice: &[Value]) -> Told {
+    Told { name: name.to_owned(), now, advice: json!({"advice": advice}) }
+}
+
+/// A garden of four on a damp January morning, in the words of the program.
+fn garden_of_four() -> Vec<Told> {
+    let damp = |short: &str| json!({"leaves": "Leaves are likely wet now.", "risks": ["High risk: grey mould on lettuce."], "doubt": null, "short": short});
+    let mut tunnel = now(6.0, 97.0);
+    tunnel["damp_says"] = damp("High risk: downy mildew on lettuce and spinach. Leaves wet 12 to 15 of the last 24 h.");
+    let crack = "Open both doors a crack from about 10:30, to keep the air moving. It will not dry anything.";
+    let mut outside = now(6.5, 98.0);
+    outside["spots"][0]["spot"] = json!("yard");
+    vec![
+        told("Outdoors", outside, &[]),
+        told(
+            "Tunnel",
+            tunnel,
+            &[
+                item("vent", "move_air", crack, &["a"]),
+                item("water", "wait", "Bed 2 can wait another six to twelve days.", &[]),
+            ],
+        ),
+        told("Low tunnel", now(5.1, 99.0), &[item("vent", "shut", "Nothing to do here today: keep it shut.", &[])]),
+        told("Frame", now(-0.4, 92.0), &[item("vent", "shut", "Nothing to do here today: keep it shut.", &[])]),
+    ]
+}
+
+#[test]
+fn a_garden_of_four_is_told_in_about_ten_lines_that_fit() {
+    for width in [80, 100] {
+        let lines = lines("The plot", &garden_of_four(), false, Some(width));
+        assert!((8..=12).contains(&lines.len()), "{}", lines.join("\n"));
+        assert!(lines.iter().all(|line| line.chars().count() <= width), "{}", lines.join("\n"));
+        assert_eq!(lines[0], "The plot, Wednesday 14 January, 09:30 (Europe/Dublin)");
+        assert!(lines[1].starts_with("Outdoors    6.5 °C, 98 %RH, dew point 6.0 °C; 3 min ago;"), "{}", lines[1]);
+    }
+    let unbroken = lines("The plot", &garden_of_four(), false, None);
+    assert_eq!(unbroken.len(), 9);
+    assert_eq!(
+        unbroken[4],
+        "            High risk: downy mildew on lettuce and spinach. Leaves wet 12 to 15 of the last 24 h."
+    );
+    assert!(
+        unbroken[7].starts_with("Frame       \u{2212}0.4 °C, 92 %RH, dew point \u{2212}0.9 °C;"),
+        "{}",
+        unbroken[7]
+    );
+}
+
+#[test]
+fn a_frost_warning_goes_before_vents_covers_and_water_and_the_rest_is_counted() {
+    let frost = item("frost", "frost", "Clear and still tonight.", &[]);
+    let vent = item("vent", "shut", "Shut it.", &["a"]);
+    let cover = item("cover", "frost", "Lay the fleece.", &["a"]);
+    let water = item("water", "feel", "Push a finger in.", &["a"]);
+    let said = |all: &[&Value]| {
+        let all: Vec<Value> = all.iter().map(|one| (*one).clone()).collect();
+        in_short(&told("Frame", now(3.0, 90.0), &all))[0].1.clone()
+    };
+    assert_eq!(said(&[&water, &cover, &vent, &frost]), "Clear and still tonight. 3 more things to mind; see --full.");
+    assert_eq!(said(&[&water, &cover, &vent]), "Shut it. 2 more things to mind; see --full.");
+    assert_eq!(said(&[&water, &cover]), "Lay the fleece. One more thing to mind; see --full.");
+    // What asks for nothing gives way to what does, and counts for nothing.
+    let nothing = item("vent", "shut", "Nothing to do here today: keep it shut.", &[]);
+    let no_frost = item("frost", "none", "No frost expected tonight.", &[]);
+    assert_eq!(said(&[&no_frost, &nothing, &water]), "Push a finger in.");
+    assert_eq!(said(&[&no_frost, &nothing]), "Nothing to do here today: keep it shut.");
+    // In a gale nothing is moved, and that is what matters.
+    let mut gale = item("vent", "shut", "Nothing to do here till it has blown through: stay in.", &[]);
+    gale["rule"] = json!("gale");
+    assert!(said(&[&water, &gale]).starts_with("Nothing to do here till it has blown through: stay in."));
+}
+
+#[test]
+fn in_full_every_kind_has_its_reasons_and_cautions() {
+    let text = lines("The plot", &garden_of_four(), true, None).join("\n");
+    for part in [
+        "It will not dry anything.",
+        "Bed 2 can wait",
+        "                It was so.",
+        "                Mind.",
+        "Leaves are likely wet now.",
+        "High risk: grey mould",
+    ] {
+        assert!(text.contains(part), "{part}\n{text}");
+    }
+}
+
+#[test]
+fn what_is_not_known_or_not_there_is_said_and_nothing_breaks() {
+    let empty = told("Frame", json!({}), &[]);
+    assert_eq!(
+        lines("The plot", &[empty], false, None),
+        ["The plot, at a time that is not known", "Frame  No reading yet.", "       No advice yet."]
+    );
+    let mut silent = now(3.0, 90.0);
+    silent["spots"][0]["readings"][0] = reading("air-temperature", 3.0, 3 * 3_600, "silent");
+    silent["derived"]["dew_point_c"] = json!({"value": null, "unknown": "stale"});
+    assert!(air(&silent).starts_with("3.0 °C, 90 %RH; NOT HEARD for 3 hours"), "{}", air(&silent));
+    let mut stuck = now(3.0, 100.0);
+    stuck["spots"][0]["readings"][1]["marks"] = json!(["stuck", "over"]);
+    assert!(air(&stuck).contains("100 %RH (doubtful: stuck), dew point"), "{}", air(&stuck));
+    let mut half = now(3.0, 90.0);
+    half["spots"][0]["readings"][1] = reading("air-humidity", 90.0, 50 * 60, "stale");
+    assert!(air(&half).contains("; 3 min ago; humidity: NOT HEARD for 50 min;"), "{}", air(&half));
+}
