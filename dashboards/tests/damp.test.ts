@@ -31,7 +31,7 @@ test("what is not known of wet leaves is said as not known, with the reason", ()
 
 test("risk is a level with the disease's plain name and its doubt in words", () => {
   const [line] = riskLines([risk("lettuce", "raised", "lettuce-downy-mildew", ["some", "high"], { uncertain: true })]);
-  assert.equal(line?.says, "Lettuce: raised risk of downy mildew. No water from above, and pick off old leaves.");
+  assert.equal(line?.says, "Raised risk: lettuce (downy mildew). No water from above, and pick off old leaves.");
   assert.equal(line?.doubt, "It depends on the humidity sensor: anything from some to high.");
 });
 
@@ -46,6 +46,17 @@ test("the worst risk comes first; little and unknown risk share a line each", ()
   assert.equal(lines[3]?.says, "Risk not known for seedlings and tomatoes: too little was measured in the last nights.");
 });
 
+test("groups of one level share a line unless their doubt differs", () => {
+  const lines = riskLines([
+    risk("lettuce", "high", "lettuce-downy-mildew", ["high", "high"]), risk("spinach", "high", "spinach-white-rust", ["high", "high"]),
+    risk("onion", "high", "onion-downy-mildew", ["raised", "high"], { uncertain: false }),
+  ]);
+  assert.deepEqual(lines.map(({ says, doubt }) => [says, doubt]), [
+    ["High risk: lettuce (downy mildew) and spinach (white rust). Thin, pick off old leaves, and look under what is left.", null],
+    ["High risk: onions (downy mildew). Thin, pick off old leaves, and look under what is left.", "Within the humidity sensor's error it is from raised to high."],
+  ]);
+});
+
 test("little risk that could be more is not hidden among the settled", () => {
   const [line] = riskLines([risk("lettuce", "low", "grey-mould", ["low", "raised"])]);
   assert.equal(line?.doubt, "It depends on the humidity sensor: anything from little to raised.");
@@ -53,7 +64,7 @@ test("little risk that could be more is not hidden among the settled", () => {
 
 test("a level of before and a find are said", () => {
   const [line] = riskLines([risk("spinach", "some", "spinach-white-rust", ["some", "some"], { state: "stale", found_lately: true })]);
-  assert.match(line?.says ?? "", /white rust\. Found here lately, so it counts one higher\.$/);
+  assert.match(line?.says ?? "", /^Some risk: spinach \(white rust\)\. Found here lately, so it counts one higher\.$/);
   assert.match(line?.doubt ?? "", /level of before/);
 });
 

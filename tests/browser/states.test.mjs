@@ -156,9 +156,9 @@ test("damp is said in words: how long leaves were wet as a range, risk as a leve
     assert.equal(await damp("long-tunnel", '[data-part="wet"]'), "Leaves are likely dry now; likely wet for 11 to 15 h of the last day. The humidity sensor decides which. Only 23 h of it were measured.");
     assert.equal(
       await damp("long-tunnel", "li"),
-      "Lettuce: raised risk of downy mildew. No water from above, and pick off old leaves. It depends on the humidity sensor: anything from some to high.",
+      "Raised risk: lettuce (downy mildew). No water from above, and pick off old leaves. It depends on the humidity sensor: anything from some to high.",
     );
-    assert.match(await damp("low-tunnel", "li[data-level=high]"), /^Lettuce: high risk of grey mould\..* Found here lately/);
+    assert.match(await damp("low-tunnel", "li[data-level=high]"), /^High risk: lettuce \(grey mould\)\..* Found here lately/);
     assert.match(await damp("frame", '[data-wet="unknown"]'), /is not known: too little of it was measured\.$/);
     assert.match(await damp("frame", "li[data-level=unknown]"), /^Risk not known for seedlings/);
     for (const risk of await page.locator(".risks").allTextContents()) assert.doesNotMatch(risk, /\d/);

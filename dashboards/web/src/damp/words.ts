@@ -51,16 +51,20 @@ export interface RiskLine {
   doubt: string | null;
 }
 
-/** Raised and high risks a line each, the worst first; all others together by level. */
+/** The worst first; groups of one level and one doubt share a line. */
 export function riskLines(risks: RiskNow[]): RiskLine[] {
-  const of = (level: Level | "unknown"): RiskNow[] => risks.filter((risk) => levelOf(risk) === level);
-  const each = [...of("high"), ...of("raised"), ...of("some")].map(oneLine);
-  const together: RiskLine[] = [];
-  const [low, unknown] = [of("low"), of("unknown")];
-  const [settled, open] = [low.filter((risk) => doubtOf(risk) === null), low.filter((risk) => doubtOf(risk) !== null)];
-  if (settled.length > 0) together.push({ level: "low", says: `Little risk for ${listed(settled.map(groupOf))}.`, doubt: null });
-  if (unknown.length > 0) together.push({ level: "unknown", says: `Risk not known for ${listed(unknown.map(groupOf))}: too little was measured in the last nights.`, doubt: null });
-  return [...each, ...open.map(oneLine), ...together];
+  const lines: RiskLine[] = [];
+  for (const level of ["high", "raised", "some", "low"] as const) {
+    const alike = new Map<string, RiskNow[]>();
+    for (const risk of risks.filter((one) => levelOf(one) === level)) {
+      const key = `${doubtOf(risk)} ${risk.found_lately === true}`;
+      alike.set(key, [...(alike.get(key) ?? []), risk]);
+    }
+    for (const group of alike.values()) lines.push(lineOf(level, group));
+  }
+  const unknown = risks.filter((risk) => levelOf(risk) === "unknown");
+  if (unknown.length > 0) lines.push({ level: "unknown", says: `Risk not known for ${listed(unknown.map(groupOf))}: too little was measured in the last nights.`, doubt: null });
+  return lines;
 }
 
 function levelOf(risk: RiskNow): Level | "unknown" {
@@ -68,13 +72,16 @@ function levelOf(risk: RiskNow): Level | "unknown" {
   return known || "unknown";
 }
 
-const HOW: Record<Level, string> = { low: "little risk", some: "some risk", raised: "raised risk", high: "high risk" };
+const HOW: Record<Exclude<Level, "low">, string> = { some: "some risk", raised: "raised risk", high: "high risk" };
 
-function oneLine(risk: RiskNow): RiskLine {
-  const level = levelOf(risk) as Level;
-  const of = risk.by ? ` of ${diseaseName(risk.by)}` : "";
-  const found = risk.found_lately ? " Found here lately, so it counts one higher." : "";
-  return { level, says: `${capital(groupOf(risk))}: ${HOW[level]}${of}.${TO_DO[level] ? ` ${TO_DO[level]}` : ""}${found}`, doubt: doubtOf(risk) };
+function lineOf(level: Level, risks: RiskNow[]): RiskLine {
+  const [first] = risks;
+  const named = (risk: RiskNow): string => (risk.by ? `${groupOf(risk)} (${diseaseName(risk.by)})` : groupOf(risk));
+  const found = first?.found_lately ? " Found here lately, so it counts one higher." : "";
+  const toDo = TO_DO[level] ? ` ${TO_DO[level]}` : "";
+  const doubt = first ? doubtOf(first) : null;
+  if (level === "low") return { level, says: `Little risk for ${listed(risks.map(groupOf))}.${found}`, doubt };
+  return { level, says: `${capital(HOW[level])}: ${listed(risks.map(named))}.${toDo}${found}`, doubt };
 }
 
 /** The doubt of a level: that it hangs on the humidity sensor, or that the last nights were not measured well. */
@@ -82,7 +89,7 @@ function doubtOf({ range: told, uncertain, state }: RiskNow): string | null {
   const [from, to] = told ?? [];
   const wide = from !== undefined && to !== undefined && from !== to;
   const doubts = [
-    wide ? `It depends on the humidity sensor: anything from ${levelName(from)} to ${levelName(to)}.` : uncertain ? "It depends on the humidity sensor." : "",
+    wide ? `${uncertain === false ? "Within the humidity sensor's error it is" : "It depends on the humidity sensor: anything"} from ${levelName(from)} to ${levelName(to)}.` : uncertain ? "It depends on the humidity sensor." : "",
     state === "stale" ? "The last night was not measured well enough, so this is the level of before." : "",
   ];
   return doubts.filter((one) => one !== "").join(" ") || null;
