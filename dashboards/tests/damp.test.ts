@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Level, RiskNow } from "../web/src/api/shapes.ts";
-import { riskLines, wetWords } from "../web/src/damp/words.ts";
+import { dampOf, riskLines, wetWords } from "../web/src/damp/words.ts";
 
 const plain = (text: string): string => text.replaceAll("\u00a0", " ");
 const wet = (...args: Parameters<typeof wetWords>): string => plain(wetWords(...args));
@@ -80,4 +80,13 @@ test("prop_risk words hold no number and no order about openings, for any level,
       }
     }
   }
+});
+
+test("the program's own sentences go before these, each with its level; a program that tells nothing of damp has none", () => {
+  const risks = [risk("lettuce", "low", "grey-mould", ["low", "low"]), risk("onion", "high", "onion-downy-mildew", ["high", "high"])];
+  const damp = dampOf({ wet: { now: "wet" }, risk: risks, damp_says: { leaves: "Leaves are likely wet now.", risks: ["High for onions.", "Low for lettuce."], doubt: "The sensor decides." } });
+  assert.deepEqual(damp?.lines.map(({ level, says }) => [level, says]), [["high", "High for onions."], ["low", "Low for lettuce."]]);
+  assert.deepEqual([damp?.wet, damp?.doubt], ["Leaves are likely wet now.", "The sensor decides."]);
+  assert.equal(dampOf({}), null);
+  assert.equal(dampOf({ wet: null, risk: null, damp_says: null }), null);
 });

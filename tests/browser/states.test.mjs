@@ -162,7 +162,8 @@ test("damp is said in words: how long leaves were wet as a range, risk as a leve
     assert.match(await damp("frame", '[data-wet="unknown"]'), /is not known: too little of it was measured\.$/);
     assert.match(await damp("frame", "li[data-level=unknown]"), /^Risk not known for seedlings/);
     for (const risk of await page.locator(".risks").allTextContents()) assert.doesNotMatch(risk, /\d/);
-    assert.equal(await page.locator('[data-structure="outdoors"] [data-part="damp"]').count(), 0, "nothing is made up where nothing is told");
+    assert.equal(await page.locator('[data-structure="fleece-bed"] .risks').count(), 0, "nothing is made up where nothing is told");
+    assert.equal(await damp("outdoors", "li[data-level=some]"), "Some risk for onions: onion downy mildew.", "the program's own words go before the page's");
   }));
 
 test("from an advice one gets to where its numbers come from, by keyboard too, and each number is told its source", () =>

@@ -148,6 +148,11 @@ export function dampOf(slug) {
       };
     case "low-tunnel":
       return { wet: { now: "wet", hours_24: { value: 20, low: 20, high: 20, measured: 1 } }, risk: [RISK("lettuce", "high", "grey-mould", ["high", "high"], { found_lately: true })] };
+    case "outdoors":
+      return {
+        wet: { now: "dry", hours_24: { value: 6, low: 6, high: 6, measured: 1 } }, risk: [RISK("onion", "some", "onion-downy-mildew", ["low", "some"])],
+        damp_says: { leaves: "Leaves are likely dry now; they were wet for about 6 of the last 24 hours.", risks: ["Some risk for onions: onion downy mildew."], doubt: "It depends on the humidity sensor." },
+      };
     case "frame":
       return { wet: { now: "unknown", hours_24: { value: null, unknown: "not-enough", measured: 0.4 } }, risk: [RISK("seedling", null, "grey-mould", ["low", "raised"], { state: "unknown" })] };
     case "fleece-bed":

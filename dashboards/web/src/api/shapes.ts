@@ -75,6 +75,8 @@ export interface Now {
   today?: { date: string; min_c?: Figure; max_c?: Figure } | null;
   wet?: WetNow | null;
   risk?: RiskNow[] | null;
+  /** Both in the program's own sentences. */
+  damp_says?: { leaves: string; risks: string[]; doubt?: string | null } | null;
 }
 
 export interface WetNow {

@@ -1,16 +1,17 @@
 // Damp as it stands: how wet leaves likely are, and what it means for what grows there.
 import type { Now } from "../api/shapes.ts";
-import { riskLines, wetWords } from "./words.ts";
+import { dampOf } from "./words.ts";
 
 /** Nothing at all where the program tells nothing of damp. */
 export function DampNow({ now, connected }: { now: Now; connected: boolean }) {
-  const lines = riskLines(now.risk ?? []);
-  if (!now.wet && lines.length === 0) return null;
+  const damp = dampOf(now);
+  if (!damp) return null;
+  const { wet, lines, doubt: doubtOfAll } = damp;
   return (
     <div class="damp" data-part="damp" data-state={connected ? undefined : "stale"}>
-      {now.wet && (
-        <p data-part="wet" data-wet={now.wet.now}>
-          {wetWords(now.wet)}
+      {wet && (
+        <p data-part="wet" data-wet={now.wet?.now}>
+          {wet}
         </p>
       )}
       {lines.length > 0 && (
@@ -23,6 +24,7 @@ export function DampNow({ now, connected }: { now: Now; connected: boolean }) {
           ))}
         </ul>
       )}
+      {doubtOfAll && <p class="doubt">{doubtOfAll}</p>}
     </div>
   );
 }

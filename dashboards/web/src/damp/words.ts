@@ -1,5 +1,5 @@
 // Damp in words: how wet leaves likely are, and the risk by crop group as a level, never as a number and never as an order about openings.
-import type { Figure, Level, RiskNow, WetNow } from "../api/shapes.ts";
+import type { Figure, Level, Now, RiskNow, WetNow } from "../api/shapes.ts";
 import { capital, listed, spaced, whyUnknown } from "../words/figures.ts";
 
 const NBSP = "\u00a0";
@@ -49,6 +49,25 @@ export interface RiskLine {
   level: Level | "unknown";
   says: string;
   doubt: string | null;
+}
+
+export interface Damp {
+  wet: string | null;
+  lines: RiskLine[];
+  doubt: string | null;
+}
+
+/** Damp in the program's own sentences, or in these where it tells figures only; null where it tells nothing of damp. */
+export function dampOf({ wet, risk, damp_says: says }: Pick<Now, "wet" | "risk" | "damp_says">): Damp | null {
+  const risks = risk ?? [];
+  if (says) {
+    // One sentence for each level that occurs, the highest first, and one for what is not known.
+    const levels = ([...LEVELS].reverse() as RiskLine["level"][]).concat("unknown").filter((level) => risks.some((one) => levelOf(one) === level));
+    const lines = says.risks.map((text, index) => ({ level: (levels.length === says.risks.length ? levels[index] : null) ?? "unknown", says: text, doubt: null }));
+    return { wet: says.leaves, lines, doubt: says.doubt ?? null };
+  }
+  if (!wet && risks.length === 0) return null;
+  return { wet: wet ? wetWords(wet) : null, lines: riskLines(risks), doubt: null };
 }
 
 /** The worst first; groups of one level and one doubt share a line. */
