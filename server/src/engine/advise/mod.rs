@@ -43,7 +43,7 @@ const NIGHT_AT_MOST: i64 = 18 * HOUR;
 /// How often it is looked up how damp it has been; in a recording less often, as hours are worked out by the day there.
 const DAMP_AGAIN: i64 = 10 * MINUTE;
 const DAMP_AGAIN_RECORDED: i64 = 6 * HOUR;
-/// How long what was said of frost or water holds before another figure alone takes its place.
+/// How long what was said of water holds before another figure alone takes its place.
 const FIGURES_HOLD: i64 = 30 * MINUTE;
 
 /// The seats.
@@ -368,12 +368,9 @@ impl Seat {
         let Some(answer) = &self.frost.answer else { return Ok(()) };
         let gist = letter::frost_gist(answer);
         let now = look.view.now;
-        if let Some(given) = &self.frost_given {
-            let same_word = given.what.split(' ').next() == gist.split(' ').next();
-            let held = (0..FIGURES_HOLD).contains(&now.since(given.made_at));
-            if given.what == gist || (same_word && held) {
-                return Ok(());
-            }
+        let stands = |given: &&Given<String>| !letter::is_frost_news(&given.what, &gist, now.since(given.made_at));
+        if self.frost_given.as_ref().is_some_and(|given| stands(&given)) {
+            return Ok(());
         }
         let gale = look.view.weather.gale(now).is_some();
         let here = FrostHere {

@@ -3,16 +3,47 @@
 use propstick_garden::advice::frost::{FrostAnswer, FrostBy, Speak};
 use propstick_garden::wording::{FrostHere, frost_words};
 use propstick_wire::Millis;
+use propstick_wire::millis::HOUR;
 
 use super::{Body, Expect, range, reading, written};
 
-/// What it says in short: another night, another word or another range is news; a minute more or less is none.
+/// What it says in short: its word, the night, the range of the low and how it speaks. Read again by [`is_frost_news`].
 pub(crate) fn frost_gist(answer: &FrostAnswer) -> String {
-    let of = |o: &propstick_garden::advice::frost::FrostOutlook| {
-        let names: Vec<&str> = o.danger.iter().map(|crop| crop.name.as_str()).collect();
-        format!("{} {:?} {:?} {}", o.night.sunset.0, o.low_c, o.speak, names.join(","))
-    };
-    format!("{} {}", answer.word(), answer.outlook().map(of).unwrap_or_default())
+    let (sunset, low, speak) =
+        answer.outlook().map_or((0, (0, 0), Speak::Nothing), |o| (o.night.sunset.0, o.low_c, o.speak));
+    format!("{} {sunset} {} {} {speak:?}", answer.word(), low.0, low.1)
+}
+
+/// Whether `new` says what `standing`, given so long ago, does not: another night or word, or of a warning another way of speaking; a lower end that
+/// falls by a degree, or rises by two. What is colder may follow after half an hour, what is milder after two hours; where nothing is warned of the
+/// range is said anew only when it falls by two.
+pub(crate) fn is_frost_news(standing: &str, new: &str, since_ms: i64) -> bool {
+    let Some((a, b)) = parts(standing).zip(parts(new)) else { return standing != new };
+    if a.word != b.word || a.night != b.night {
+        return true;
+    }
+    let warns = matches!(a.word, "frost" | "chill");
+    let held = |ms: i64| (0..ms).contains(&since_ms);
+    if warns && a.speak != b.speak {
+        return true;
+    }
+    let fallen = a.low_c - b.low_c;
+    (fallen >= if warns { 1 } else { 2 } && !held(HOUR / 2)) || (warns && fallen <= -2 && !held(2 * HOUR))
+}
+
+struct Parts<'a> {
+    word: &'a str,
+    night: &'a str,
+    low_c: i32,
+    speak: &'a str,
+}
+
+fn parts(gist: &str) -> Option<Parts<'_>> {
+    let mut words = gist.split(' ');
+    let (word, night) = (words.next()?, words.next()?);
+    let low_c = words.next()?.parse().ok()?;
+    words.next()?;
+    Some(Parts { word, night, low_c, speak: words.next()? })
 }
 
 /// Until when it holds: the night's end.
@@ -48,4 +79,26 @@ pub(crate) fn frost_body(answer: &FrostAnswer, here: FrostHere<'_>, spot: &str) 
         cautions: said.cautions,
         ..Body::default()
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_night_or_word_is_news_at_once_and_figures_alone_wait() {
+        let minutes = |m: i64| m * 60_000;
+        let news = |a, b, m| is_frost_news(a, b, minutes(m));
+        assert!(news("none 1 3 6 Nothing", "none 2 3 6 Nothing", 0));
+        assert!(news("none 1 3 6 Nothing", "frost 1 -1 6 May", 0));
+        assert!(news("frost 1 -1 3 May", "frost 1 -1 3 LayNow", 0));
+        assert!(!news("frost 1 -1 3 May", "frost 1 -2 3 May", 29) && news("frost 1 -1 3 May", "frost 1 -2 3 May", 30));
+        assert!(
+            !news("frost 1 -3 0 May", "frost 1 -2 1 May", 600) && news("frost 1 -3 0 May", "frost 1 -1 1 May", 120)
+        );
+        assert!(
+            !news("none 1 5 9 Nothing", "none 1 4 8 Nothing", 600)
+                && news("none 1 5 9 Nothing", "none 1 3 8 Nothing", 31)
+        );
+    }
 }

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 pub(super) use cover::{cover_body, cover_until, read_cover};
-pub(super) use frost::{frost_body, frost_gist, frost_until};
+pub(super) use frost::{frost_body, frost_gist, frost_until, is_frost_news};
 pub(super) use vent::{read_vent, vent_body, vent_until};
 pub(super) use water::{water_body, water_gist};
 

@@ -132,7 +132,10 @@ fn dose_of(q: &WaterQuestion, verdict: WaterVerdict, rule: WaterRule) -> Option<
         return None;
     }
     let missing = standing.missing_mm;
-    let mm = if q.is_winter() { missing.low } else { missing.likely }.max(standing.holds.readily_mm());
+    let readily_mm = standing.holds.readily_mm();
+    // A sum that hardly knows anything orders no more than what a bed felt dry has surely lost.
+    let unsure = missing.spread() > l::UNKNOWN_SPREAD * readily_mm;
+    let mm = if q.is_winter() || unsure { missing.low } else { missing.likely }.max(readily_mm);
     dose(&q.bed, mm, q.is_winter())
 }
 
