@@ -259,7 +259,13 @@ impl Engine {
                 effects.push(live("all", None));
             }
             Input::Command(Command::Told(told, at)) => self.told(*told, at, &mut effects)?,
-            Input::Command(Command::CatchUp) => self.work_out(&mut effects)?,
+            Input::Command(Command::CatchUp) => {
+                self.work_out(&mut effects)?;
+                if self.now > Millis(0) {
+                    self.desk.look_at_once();
+                    self.look(&mut effects)?;
+                }
+            }
             Input::Command(Command::KeepGarden(garden)) => {
                 self.keep_garden(&garden)?;
                 self.work_out(&mut effects)?;

@@ -36,8 +36,10 @@ use water::{DayBook, Shared, WaterSeat};
 
 /// How long after a look at a structure the next news of it waits.
 const LOOK_AGAIN: i64 = MINUTE;
-/// How often a structure is looked at without news: the sun moves and readings grow old. In a recording news wait as long.
+/// How often a structure is looked at without news: the sun moves and readings grow old.
 const LOOK_AT_LEAST: i64 = 10 * MINUTE;
+/// How often in a recording, with news or without; what people tell waits for nothing there either.
+const LOOK_RECORDED: i64 = 30 * MINUTE;
 /// What was said for a night was said no longer ago than this.
 const NIGHT_AT_MOST: i64 = 18 * HOUR;
 /// How often it is looked up how damp it has been; in a recording less often, as hours are worked out by the day there.
@@ -110,6 +112,11 @@ impl Desk {
         for seat in &mut self.seats {
             seat.heard = true;
         }
+    }
+
+    /// The next look at any structure waits for nothing.
+    pub(super) fn look_at_once(&mut self) {
+        self.seats.iter_mut().for_each(|seat| seat.last_look = None);
     }
 
     /// Readings of whatever time may have come: what rests on days gone by is worked out anew.
@@ -264,8 +271,9 @@ impl Seat {
         let blind = self.vent.as_ref().is_some_and(|g| g.what.by_rule || g.what.verdict == VentVerdict::Unknown);
         let wait = match (self.heard, blind) {
             (true, true) => 0,
-            (true, false) if pace == Pace::Live => LOOK_AGAIN,
-            _ => LOOK_AT_LEAST,
+            _ if pace == Pace::Recorded => LOOK_RECORDED,
+            (true, false) => LOOK_AGAIN,
+            (false, _) => LOOK_AT_LEAST,
         };
         self.last_look.map(|last| last.plus(wait))
     }
