@@ -27,6 +27,9 @@ const STEM_ROT_PCT: f64 = 80.0;
 /// An hour as hot as this counts against dry mildew, °C (wetness sheet 2.9).
 const HOT_C: f64 = 35.0;
 
+/// Noon-days for which spores of onion mildew live (wetness sheet 2.3: 72 h).
+const SPORES_LIVE_D: i64 = 3;
+
 /// What the rules say at the end of a noon-day.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Flags {
@@ -130,19 +133,23 @@ impl Flags {
             let stem_day = |mean_c, soil_moist| StemRotDay { mean_c, damp_h: f64::from(day.damp_h), soil_moist };
             let known = day.mean_c.zip(soil_moist).filter(|_| scored);
             flags.stem_rot = stem.push(known.map(|(mean_c, moist)| stem_day(mean_c, moist)));
+            if k > SPORES_LIVE_D {
+                max_before = day.max_c;
+                continue;
+            }
             let sun = date_of_noon(zone, to).and_then(|d| SunDay::of_date(d.year(), d.month(), d.day(), lat, lon));
             let midnight_ms = from.0 + 12 * HOUR_MS;
             let dawn_ms = sun.and_then(|s| s.civil_dawn_s).map_or(midnight_ms + 6 * HOUR_MS, |s| s * 1_000);
             flags.onion_spores = onion_spore_night(of_day, midnight_ms, dawn_ms, max_before.or(day.max_c));
             flags.onion_infects = Runs::all(false);
+            let mut known = of_day.iter().peekable();
             let mut dawned = false;
-            for h in 0..24 {
-                let at_ms = from.0 + h * HOUR_MS;
+            for at_ms in (0..24).map(|h| from.0 + h * HOUR_MS) {
                 if !dawned && at_ms >= dawn_ms {
                     onion.night(flags.onion_spores);
                     dawned = true;
                 }
-                let hour = of_day.iter().find(|x| x.from_ms == at_ms).copied().unwrap_or(WetHour::unknown(at_ms));
+                let hour = known.next_if(|h| h.from_ms == at_ms).copied().unwrap_or(WetHour::unknown(at_ms));
                 flags.onion_infects = flags.onion_infects.with(onion.hour(&hour), |a, b| a || b);
             }
             max_before = day.max_c;
