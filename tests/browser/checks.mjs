@@ -85,6 +85,18 @@ export async function assertTargetsLargeEnough(page) {
   assert.deepEqual(small, [], `smaller than ${LEAST_TARGET_PX} px`);
 }
 
+/** Waits, within bounds, until no answer changes any more what can be worked on the page. */
+export async function waitSettled(page, { quiet_ms = 700, patience_ms = 20_000 } = {}) {
+  const count = () => page.evaluate(() => document.querySelectorAll("a[href], button, summary, [tabindex='0']").length);
+  const end = Date.now() + patience_ms;
+  for (let [before, since] = [await count(), Date.now()]; Date.now() - since < quiet_ms; ) {
+    assert.ok(Date.now() < end, "the page does not settle");
+    await page.waitForTimeout(100);
+    const now = await count();
+    if (now !== before) [before, since] = [now, Date.now()];
+  }
+}
+
 /** Tab must reach everything that can be worked, in reading order, with the focus to be seen, and then leave the page. */
 export async function assertKeyboardReachesAll(page) {
   const wanted = await page.evaluate(() => {

@@ -15,7 +15,7 @@ import { join } from "node:path";
 import { test } from "node:test";
 import { startChromium } from "./browser.mjs";
 import {
-  assertInkReadable, assertKeyboardReachesAll, assertNoAxeFindings, assertNoComplaints, assertNoSideScroll, assertStrictPolicy, assertTargetsLargeEnough, plain, watchedPage,
+  assertInkReadable, assertKeyboardReachesAll, assertNoAxeFindings, assertNoComplaints, assertNoSideScroll, assertStrictPolicy, assertTargetsLargeEnough, plain, waitSettled, watchedPage,
 } from "./checks.mjs";
 
 const [, , base, expectedFile, folder] = process.argv;
@@ -51,6 +51,7 @@ async function look(browser, width, scheme) {
     await page.waitForSelector(".season .picture svg", { timeout: PATIENCE_MS });
     for (const slug of expected.gap ?? []) await page.waitForSelector(`[data-structure="${slug}"] .ribbon .gap`, { timeout: PATIENCE_MS, state: "attached" });
     for (const slug of expected.year ?? []) await page.waitForSelector(`[data-season="${slug}"] .day-band`, { timeout: PATIENCE_MS, state: "attached" });
+    await waitSettled(page);
     if (folder) await page.screenshot({ path: join(folder, `today-${width}-${scheme}.png`), fullPage: true });
     await assertNoSideScroll(page);
     await assertTargetsLargeEnough(page);
