@@ -147,13 +147,15 @@ pub struct DampSays {
     pub risks: Vec<String>,
     /// What the levels hang on.
     pub doubt: Option<String>,
-    /// All of it in a line or two; null where nothing is raised and nothing has changed since the noon-day before.
+    /// The risks that are raised or have changed since the noon-day before; null where there are none.
     pub short: Option<String>,
+    /// Wet hours of the last 24, such as `wet 11 to 15 h of 24`; null where there were none or they are not known.
+    pub hours: Option<String>,
 }
 
 impl From<DampWords> for DampSays {
-    fn from(DampWords { leaves, risks, doubt, short }: DampWords) -> DampSays {
-        DampSays { leaves, risks, doubt, short }
+    fn from(DampWords { leaves, risks, doubt, short, hours }: DampWords) -> DampSays {
+        DampSays { leaves, risks, doubt, short, hours }
     }
 }
 

@@ -111,11 +111,9 @@ fn command_now_gives_the_figures_of_the_api_while_the_program_runs_and_after() {
         // As a person reads it.
         let figure = |f: &Value| format!("{:.1}", f["value"].as_f64().unwrap());
         let words = format!("12.0 °C, 98 %RH, dew point {} °C; ", figure(&tunnel["derived"]["dew_point_c"]));
-        let range =
-            format!("; today {} to {} °C", figure(&tunnel["today"]["min_c"]), figure(&tunnel["today"]["max_c"]));
-        assert!(text.contains(&words) && text.contains(&range), "{words}{range}\n{text}");
-        // One sentence of advice at least for each structure, the warning before the rest.
-        for structure in &by_api {
+        assert!(text.contains(&words), "{words}\n{text}");
+        // One sentence of advice at least for each structure under cover.
+        for structure in &by_api[1..] {
             let says: Vec<&str> = advice_of(structure).filter_map(|one| one["say"].as_str()).collect();
             assert!(says.iter().any(|say| text.contains(say)), "{says:?}\n{text}");
         }
@@ -130,6 +128,9 @@ fn command_now_gives_the_figures_of_the_api_while_the_program_runs_and_after() {
     assert!((by_api.len() + 2..=12).contains(&short.lines().count()), "{short}");
     // In full: every advice with its reason, and the damp of every structure.
     let full = unbroken(&on_terminal(&program, "100", &["--full", "--data", &data]));
+    let of_day = |f: &str| format!("{:.1}", tunnel["today"][f]["value"].as_f64().unwrap());
+    let range = format!("; today {} to {} °C", of_day("min_c"), of_day("max_c"));
+    assert!(full.contains(&range), "{range}\n{full}");
     for structure in &by_api {
         let advice = advice_of(structure).flat_map(|one| [&one["say"], &one["because"]]);
         for part in advice.chain([&structure["now"]["damp_says"]["leaves"]]) {

@@ -33,13 +33,21 @@ pub struct DampWords {
     pub risks: Vec<String>,
     /// What the levels hang on, if anything.
     pub doubt: Option<String>,
-    /// All of it in a line or two, where a risk is raised, has changed, or is no longer known.
+    /// The risks that are raised or have changed, or that none is known any more; none where there is no such news.
     pub short: Option<String>,
+    /// "wet 11 to 15 h of 24", where that is known and above none.
+    pub hours: Option<String>,
 }
 
 /// The sentences of damp.
 pub fn damp_words(here: DampHere<'_>) -> DampWords {
-    DampWords { leaves: leaves(here), risks: risks(here), doubt: doubt(here.risks), short: short(here) }
+    DampWords {
+        leaves: leaves(here),
+        risks: risks(here),
+        doubt: doubt(here.risks),
+        short: short(here),
+        hours: hours_short(&here.hours_24),
+    }
 }
 
 /// "This week has been damper than seven of the nine other January weeks on record here: about 14 wet hours a day."
@@ -98,17 +106,11 @@ fn leaves(here: DampHere<'_>) -> String {
             _ => format!("{now}. How long they were wet in the last 24 hours is not known: {why}."),
         };
     };
-    let were = match (low, high) {
-        (_, 0) => "they were not in the last 24 hours".to_string(),
-        (24.., _) => "they were all the last 24 hours".to_string(),
-        _ => format!("they were for {} of the last 24 hours", range(low, high)),
-    };
-    let said = match here.leaves {
-        Leaf::Wet if high == 0 => format!("{now}, but were not in the last 24 hours"),
-        Leaf::Wet => format!("{now}; {were}"),
-        _ => {
-            format!("{now}; {}", were.replacen("they were", "they were wet", 1).replacen("wet not in", "not wet in", 1))
-        }
+    let said = match (low, high, here.leaves) {
+        (_, 0, Leaf::Wet) => format!("{now}, but were not in the last 24 hours"),
+        (_, 0, _) => format!("{now}; they were not wet in the last 24 hours"),
+        (24.., ..) => format!("{now}; they were wet all the last 24 hours"),
+        _ => format!("{now}; they were wet for {} of the last 24 hours", range(low, high)),
     };
     let sensor = if high - low >= WIDE_H { "; the humidity sensor decides" } else { "" };
     format!("{said}{sensor}.")
@@ -224,16 +226,12 @@ fn short(here: DampHere<'_>) -> Option<String> {
             parts.push(format!("{}.", at_level(level, &of_level, here.before)));
         }
     }
-    if parts.is_empty() {
-        return None;
-    }
-    parts.extend(match hours(&here.hours_24) {
-        None => None,
-        Some((_, 0)) => Some("Leaves not wet in the last 24 h.".to_string()),
-        Some((24.., _)) => Some("Leaves wet all the last 24 h.".to_string()),
-        Some((low, high)) => Some(format!("Leaves wet {} of the last 24 h.", range(low, high))),
-    });
-    Some(parts.join(" "))
+    (!parts.is_empty()).then(|| parts.join(" "))
+}
+
+fn hours_short(hours_24: &Figure) -> Option<String> {
+    let (low, high) = hours(hours_24)?;
+    (high > 0).then(|| format!("wet {} h of 24", range(low, high).trim_start_matches("about ")))
 }
 
 /// "lettuce", "lettuce and spinach", "lettuce, spinach and onions".

@@ -10,8 +10,8 @@ use super::wrap::wrapped;
 /// Longest name that the others are lined up with.
 const LONGEST_NAME: usize = 20;
 
-/// What is said of a garden: of each structure its air, the one sentence that matters, and the damp where it is raised or has changed;
-/// `full` gives everything with its reasons.
+/// What is said of a garden: of each structure its air and the one sentence that matters, then the damp where it is raised or has changed, and how
+/// much else there is to mind; `full` gives everything with its reasons.
 pub(super) fn lines(garden: &str, told: &[Told], full: bool, width: Option<usize>) -> Vec<String> {
     let Some(first) = told.first() else { return Vec::new() };
     let mut all = wrapped("", &format!("{garden}, {}", at(&first.now)), width);
@@ -21,13 +21,42 @@ pub(super) fn lines(garden: &str, told: &[Told], full: bool, width: Option<usize
             all.push(String::new());
         }
         let under = " ".repeat(column + 2);
-        all.extend(wrapped(&format!("{:column$}  ", t.name), &air(&t.now), width));
+        all.extend(wrapped(&format!("{:column$}  ", t.name), &air(&t.now, full), width));
         let said = if full { in_full(t) } else { in_short(t) };
         for (lead, text) in said {
             all.extend(wrapped(&format!("{under}{lead}"), &text, width));
         }
     }
+    if !full {
+        let ending = damp_news(told).into_iter().chain(more_to_mind(told));
+        all.extend(ending.flat_map(|text| wrapped("", &text, width)));
+    }
     all
+}
+
+/// The risks that are news, those of several structures once: "High risk: grey mould on lettuce (Tunnel, Frame)."
+fn damp_news(told: &[Told]) -> Vec<String> {
+    let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
+    for t in told {
+        let news = text(&t.now["damp_says"]["short"]);
+        match all.iter_mut().find(|(said, _)| *said == news) {
+            Some((_, names)) => names.push(&t.name),
+            None if news.is_empty() => {}
+            None => all.push((news, vec![&t.name])),
+        }
+    }
+    let line = |(news, names): (&str, Vec<&str>)| format!("{} ({}).", news.trim_end_matches('.'), names.join(", "));
+    all.into_iter().map(line).collect()
+}
+
+/// How much else asks for something: "More to mind: Tunnel 3, Frame 1; see --full."
+fn more_to_mind(told: &[Told]) -> Option<String> {
+    let of = |t: &Told| match what_matters(&t.advice) {
+        Some((_, more)) if more > 0 => Some(format!("{} {more}", t.name)),
+        _ => None,
+    };
+    let all: Vec<String> = told.iter().filter_map(of).collect();
+    (!all.is_empty()).then(|| format!("More to mind: {}; see --full.", all.join(", ")))
 }
 
 /// A text with what stands before it.
@@ -37,24 +66,21 @@ type Said = (&'static str, String);
 const DEEPER: &str = "    ";
 
 fn in_short(t: &Told) -> Vec<Said> {
-    let mut said: Vec<Said> = Vec::new();
     match what_matters(&t.advice) {
-        Some((one, more)) => said.push(("", format!("{}{}", text(&one["say"]), and_more(more)))),
-        None if is_outside(&t.now) => {}
-        None => said.push(("", "No advice yet.".to_owned())),
+        Some((one, _)) => vec![("", text(&one["say"]).to_owned())],
+        None if is_outside(&t.now) || advice(&t.advice).next().is_some() => Vec::new(),
+        None => vec![("", "No advice yet.".to_owned())],
     }
-    let damp = text(&t.now["damp_says"]["short"]);
-    if !damp.is_empty() {
-        said.push(("", damp.to_owned()));
-    }
-    said
 }
 
 /// The advice whose sentence matters most, and how much else asks for something: a frost warning, then openings, covers, and water that is due;
 /// what asks for nothing comes last.
 fn what_matters(answer: &Value) -> Option<(&Value, usize)> {
     let all = || advice(answer);
-    let one = all().filter(|a| !text(&a["say"]).is_empty()).min_by_key(|a| (!asks(a), place(a)))?;
+    // That no frost is in sight, or that it is too early to say, is worth no line of its own.
+    let is_idle = |a: &Value| text(&a["kind"]) == "frost" && matches!(text(&a["verdict"]), "none" | "early");
+    let sayable = all().filter(|a| !text(&a["say"]).is_empty() && !is_idle(a));
+    let one = sayable.min_by_key(|a| (!asks(a), place(a)))?;
     let asking = all().filter(|a| asks(a)).count();
     Some((one, asking.saturating_sub(usize::from(asks(one)))))
 }
@@ -76,14 +102,6 @@ fn asks(advice: &Value) -> bool {
         "frost" => matches!(text(&advice["verdict"]), "frost" | "chill"),
         "water" => matches!(text(&advice["verdict"]), "water" | "feel" | "lift"),
         _ => has_moves || matches!(text(&advice["rule"]), "gale" | "frozen" | "heat" | "heat_ahead"),
-    }
-}
-
-fn and_more(more: usize) -> String {
-    match more {
-        0 => String::new(),
-        1 => " One more thing to mind; see --full.".to_owned(),
-        n => format!(" {n} more things to mind; see --full."),
     }
 }
 
@@ -137,8 +155,8 @@ fn at(now: &Value) -> String {
     }
 }
 
-/// The air at the first spot that has any, its age, and the day's range.
-fn air(now: &Value) -> String {
+/// The air at the first spot that has any, and its age; in full the day's range, in short how long leaves were wet, where the damp is news.
+fn air(now: &Value, full: bool) -> String {
     let reading = |quantity: &str| {
         let spots = now["spots"].as_array().into_iter().flatten();
         let all = spots.flat_map(|s| s["readings"].as_array().into_iter().flatten());
@@ -160,8 +178,12 @@ fn air(now: &Value) -> String {
         said += &format!("; humidity: {}", age(rh));
     }
     let (low, high) = (&now["today"]["min_c"]["value"], &now["today"]["max_c"]["value"]);
-    if low.is_number() && high.is_number() {
+    if full && low.is_number() && high.is_number() {
         said += &format!("; today {} to {} °C", number(low, 1), number(high, 1));
+    }
+    let (news, hours) = (text(&now["damp_says"]["short"]), text(&now["damp_says"]["hours"]));
+    if !full && !news.is_empty() && !hours.is_empty() {
+        said += &format!("; {hours}");
     }
     said
 }
