@@ -3,9 +3,10 @@
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
+use super::cautions::caution_words;
 use super::figures::{degrees, since, time};
-use crate::advice::LocalClock;
 use crate::advice::frost::{FrostAnswer, FrostBy, FrostDoubt, FrostOutlook, FrostTally, FrostUnknown, Ice, Speak};
+use crate::advice::{Caution, LocalClock};
 
 /// Frost as it is said.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -198,11 +199,11 @@ impl Voice<'_> {
             return all;
         }
         if self.here.dark {
-            all.push("Nobody goes out in dark ice or wind.".to_string());
+            all.push(caution_words(Caution::StayIn).to_string());
         }
         if o.may_freeze() {
             all.push("Do not water now.".to_string());
-            all.push("No picking, watering or lifting of fleece until the leaves are soft.".to_string());
+            all.push(caution_words(Caution::LeaveFrozenAlone).to_string());
         }
         all
     }

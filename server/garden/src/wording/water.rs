@@ -4,12 +4,13 @@ use propstick_agronomy::water::balance::Given;
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
+use super::cautions::caution_words;
 use super::counts::{count, counted, days_ahead, halves};
 use super::figures::{about, time};
-use crate::advice::LocalClock;
 use crate::advice::water::{
     Dose, Missing, WaterAdvice, WaterCaution, WaterDoubt, WaterRule, WaterVerdict, limits::DAYS_MOST,
 };
+use crate::advice::{Caution, LocalClock};
 use crate::record::Feel;
 
 /// Water advice as it is said.
@@ -279,8 +280,8 @@ impl Voice<'_> {
 
     fn caution(&self, caution: WaterCaution) -> &'static str {
         match caution {
-            WaterCaution::StayIn => "Nobody goes out in dark ice or wind.",
-            WaterCaution::LeaveFrozenAlone => "No picking, watering or lifting of fleece until the leaves are soft.",
+            WaterCaution::StayIn => caution_words(Caution::StayIn),
+            WaterCaution::LeaveFrozenAlone => caution_words(Caution::LeaveFrozenAlone),
             WaterCaution::BrightMorning => "On a bright morning, keeping the leaves dry; never more than is missing.",
             WaterCaution::NotAgainstFrost => "Water keeps no frost off here.",
             WaterCaution::WiltedInWet => "A plant that wilts in wet soil wants shade and air, not water.",
