@@ -96,11 +96,12 @@ impl Daylight {
         (later < self.closing()).then_some(later)
     }
 
-    /// Noon on the garden's clock if it is at least half an hour ahead, else two hours from now, while it is day; in the dark the next opening
-    /// time.
+    /// Noon on the garden's clock if it is at least half an hour ahead, else two hours from now, while it is day; in the dark the noon of the day to
+    /// come.
     pub fn noon_or_later(&self) -> Option<Millis> {
         if self.is_dark() {
-            return Some(self.next_opening());
+            let opening = self.next_opening();
+            return Some(opening.plus((720 - self.clock.minute_of_day(opening)).max(0) * MINUTE));
         }
         let minutes = self.clock.minute_of_day(self.now);
         let to_noon = (720 - minutes) * MINUTE;

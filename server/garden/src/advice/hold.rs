@@ -76,7 +76,10 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
         if later(standing) != later(candidate) {
             return true;
         }
+        // A word that has run out gives way to the next: cold of the evening before is no reason for the morning, nor "at noon" for the afternoon.
+        let ran_out = standing.look_again.is_none_or(|at| at <= now) && candidate.look_again.is_some_and(|at| at > now);
         return of_the_night(standing) != of_the_night(candidate)
+            || (!dark && ran_out)
             || (standing.moves.is_empty() && !candidate.moves.is_empty());
     }
     let places = |v: &Verdict| v.moves.iter().map(|m| (m.vent.clone(), m.notch)).collect::<Vec<_>>();
@@ -94,6 +97,14 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     }
     let ends = |v: &Verdict| v.moves.last().map(|m| m.until);
     begins(standing) != begins(candidate) || ends(standing) != ends(candidate)
+}
+
+/// How long an opening said for drying stands for one that only moves air, or the other way round, h; judgement.
+pub const EDGE_HOLD_H: i64 = 6;
+
+/// Whether what was said at `made_at` of the same opening has outlived its aim: "to dry" does not stand for days of air that dries nothing.
+pub fn is_outlived(standing: &Verdict, made_at: Millis, candidate: &Verdict, now: Millis) -> bool {
+    standing.verdict != candidate.verdict && now.since(made_at) >= EDGE_HOLD_H * HOUR
 }
 
 /// Whether a cover verdict says anything that the one that stands, given at `made_at`, does not, and may be said now: another state of a cover, or
@@ -175,6 +186,30 @@ mod tests {
         assert!(!may_flip(&OPEN, &shut, MADE));
         assert!(!may_flip(&OPEN, &shut, MADE.plus(30 * MINUTE - 1)));
         assert!(may_flip(&OPEN, &shut, MADE.plus(30 * MINUTE)));
+    }
+
+    #[test]
+    fn shut_is_said_again_by_day_once_the_word_that_stands_has_run_out() {
+        let look = |rule, at: Option<i64>| Verdict {
+            look_again: at.map(|min| MADE.plus(min * MINUTE)),
+            ..verdict(VentVerdict::Shut, rule)
+        };
+        let wetting = look(Rule::Wetting, Some(180));
+        let now = MADE.plus(60 * MINUTE);
+        assert!(is_news(&look(Rule::Cold, None), &wetting, now, false));
+        assert!(is_news(&look(Rule::Cold, Some(60)), &wetting, now, false));
+        assert!(is_news(&look(Rule::Wetting, Some(60)), &wetting, now, false));
+        assert!(!is_news(&look(Rule::Cold, Some(120)), &wetting, now, false), "not yet looked at again");
+        assert!(!is_news(&look(Rule::Cold, None), &wetting, now, true), "nobody looks in the dark");
+        assert!(!is_news(&look(Rule::Cold, None), &look(Rule::Cold, None), now, false), "no hour to look again");
+    }
+
+    #[test]
+    fn opening_to_dry_does_not_stand_for_days_of_air_that_dries_nothing() {
+        let (dry, moves) = (verdict(VentVerdict::Dry, Rule::Night), verdict(VentVerdict::MoveAir, Rule::Night));
+        assert!(!is_outlived(&dry, MADE, &moves, MADE.plus(EDGE_HOLD_H * HOUR - 1)));
+        assert!(is_outlived(&dry, MADE, &moves, MADE.plus(EDGE_HOLD_H * HOUR)));
+        assert!(!is_outlived(&dry, MADE, &dry, MADE.plus(48 * HOUR)));
     }
 
     #[test]

@@ -11,7 +11,8 @@ use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{
     CoverAt, CoverQuestion, CoverVerdict, DampStory, Held, VentQuestion, VentStructure, VentVerdict, Verdict,
-    close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, may_flip, may_move,
+    close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived, may_flip,
+    may_move,
 };
 use propstick_garden::model::{Garden, Structure, StructureKind};
 use propstick_garden::season::{Marker, worst_night};
@@ -461,7 +462,8 @@ impl Seat {
         let Some(given) = &self.vent else { return true };
         // A word from another night says nothing of this one.
         let tonight = dark && (0..NIGHT_AT_MOST).contains(&now.since(given.made_at));
-        if !is_news(&given.what, new, now, tonight) {
+        let outlived = !dark && is_outlived(&given.what, given.made_at, new, now);
+        if !outlived && !is_news(&given.what, new, now, tonight) {
             return false;
         }
         if given.what.by_rule && !new.by_rule {

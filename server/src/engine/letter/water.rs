@@ -8,11 +8,11 @@ use serde_json::{Value, json};
 
 use super::{Body, air_readings, range, written};
 
-/// What it says in short: another verdict or dose is news, and another count of days or time to act once a day.
+/// What it says in short: another verdict, dose or day to act is news, and another count of days once a day.
 pub(crate) fn water_gist(advice: &WaterAdvice, clock: LocalClock) -> String {
     let dose = advice.dose.map(|d| (d.cans, d.minutes, d.litres, d.m2_a_can));
     let day = advice.when.map(|(from, _)| clock.day_number(from));
-    format!("{} {:?} {dose:?} | {:?} {day:?}", advice.verdict.word(), advice.rule, advice.days)
+    format!("{} {:?} {dose:?} {day:?} | {:?}", advice.verdict.word(), advice.rule, advice.days)
 }
 
 /// The body of water advice for the bed of that name and slug; `spot` is where the air is measured.

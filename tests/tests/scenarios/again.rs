@@ -1,0 +1,32 @@
+//! What a scenario says is the same each time it is played, and what was told wrongly and taken back leaves nothing.
+
+use propstick_tests::program::program;
+use serde_json::json;
+
+use super::winter::{BOTH_CRACKED, sixth_damp_day};
+
+#[test]
+fn scenario_played_twice_gives_the_same_to_the_letter() {
+    let Some(program) = program() else { return };
+    let scene = sixth_damp_day(5.0, "light");
+    let (first, second) = (scene.print(&program, 0), scene.print(&program, 0));
+    assert!(first.contains("\"say\""), "{first}");
+    assert_eq!(first, second);
+}
+
+#[test]
+fn forecast_taken_back_changes_the_advice_back() {
+    let Some(program) = program() else { return };
+    let told =
+        sixth_damp_day(5.0, "light").told(0, "09:05", json!({"seen": {"heard": {"of": "tonight", "wind": "gale"}}}));
+    let gale = told.play(&program, 0);
+    assert_eq!(gale.vent().verdict(), ("shut", "gale"), "{gale:#?}");
+    // The third thing seen: the forecast of eight, the look of nine, and this one.
+    let taken_back = told.told(0, "09:25", json!({"undo": {"seen": 3}}));
+    let after = taken_back.play(&program, 60);
+    let without = sixth_damp_day(5.0, "light").play(&program, 60);
+    after.vent().sets(&BOTH_CRACKED);
+    assert_eq!(after.vent().steps(), without.vent().steps(), "{after:#?}");
+    after.must_say("vent", &["keep it so tonight"]);
+    after.must_say("cover", &["fold the fleece"]);
+}
