@@ -75,7 +75,7 @@ impl Heard {
             None => true,
             Some(next) => {
                 let next = self.made.iter().find(|other| other["id"].as_i64() == Some(next));
-                next.is_some_and(|next| local(next["made_at"].as_str().expect("an instant")) >= from)
+                next.is_some_and(|next| local(next["made_at"].as_str().expect("an instant")) > from)
             }
         };
         self.made.iter().filter(still)
