@@ -205,32 +205,33 @@ impl<'a> Ahead<'a> {
 
     /// Harm in hours, weighed over the spread: heat and frost by their degrees, opening over frozen leaves or against wetter air by its width.
     fn harm_of(&self, moves: &[Move]) -> f64 {
-        const WEIGHTS: [f64; 3] = [0.2, 0.6, 0.2];
         let limits = self.case.limits;
         let soft_leaves = self.case.has_soft();
         let mut harm = 0.0;
         for (outside, shut) in self.hours() {
             let (flow, width) = open_at(moves, shut.t, &self.case.q.structure.vents);
-            for ((out_c, shut_c), weight) in outside.runs().into_iter().zip(shut.runs()).zip(WEIGHTS) {
+            for ((out_c, shut_c), weight) in outside.runs().into_iter().zip(shut.runs()).zip(l::HARM_OF_RUNS) {
                 let inside_c = aired_c(out_c, shut_c, flow);
                 let over = (inside_c - limits.hot_c).max(0.0);
-                let mut step = over + 3.0 * (over - 5.0).max(0.0);
+                let mut step = over + l::HARM_FAR_OVER * (over - l::FAR_OVER_C).max(0.0);
                 if width > 0.0 {
-                    step += (limits.chill_c - inside_c).max(0.0) + width * 0.25 * (limits.outside_c - out_c).max(0.0);
-                    step += width * 0.1 * (l::MOVING_AIR_C - out_c).max(0.0);
-                    step += width * if soft_leaves && out_c < l::COLD_DAY_C { 0.15 } else { 0.02 };
+                    step += (limits.chill_c - inside_c).max(0.0)
+                        + width * l::HARM_BELOW_OUTSIDE * (limits.outside_c - out_c).max(0.0);
+                    step += width * l::HARM_COLD_DRAUGHT * (l::MOVING_AIR_C - out_c).max(0.0);
+                    let draught = soft_leaves && out_c < l::COLD_DAY_C;
+                    step += width * if draught { l::HARM_SOFT_DRAUGHT } else { l::HARM_OPEN };
                 }
-                harm += 0.5 * weight * step;
+                harm += l::OUTLOOK_STEP_H * weight * step;
             }
             if width > 0.0 && self.soft.is_some_and(|soft| shut.t < soft) {
-                harm += 0.75 * width;
+                harm += l::HARM_OVER_FROZEN * width;
             }
             if width > 1.0 && self.soft.is_some_and(|soft| (soft..soft.plus(HOUR)).contains(&shut.t)) {
                 // Leaves just thawed are let down gently.
-                harm += 0.5 * (width - 1.0);
+                harm += l::HARM_OVER_THAWED * (width - 1.0);
             }
             if width > 0.0 && self.wets && shut.t < self.passes.plus(-HOUR) {
-                harm += 0.5 * width;
+                harm += l::HARM_WETTING * width;
             }
         }
         harm
@@ -246,7 +247,7 @@ impl<'a> Ahead<'a> {
             let (flow, _) = open_at(&moves, shut.t, &self.case.q.structure.vents);
             aired_c(outside.value, shut.value, flow) > self.case.limits.hot_c
         });
-        0.5 * hot.count() as f64
+        l::OUTLOOK_STEP_H * hot.count() as f64
     }
 }
 

@@ -124,3 +124,29 @@ pub const WET_NIGHT_H: f64 = 10.0;
 pub const WORTH_A_MOVE: f64 = 1.0;
 /// How long before leaving the last move is made, minutes.
 pub const BEFORE_LEAVING_MIN: i64 = 15;
+
+// Harm in the hours of the day plan: an hour at one degree above what a crop likes is 1, and "wide" counts cracks of one opening. All common practice,
+// no source.
+
+/// What the low, the middle and the high run of the outlook count.
+pub const HARM_OF_RUNS: [f64; 3] = [0.2, 0.6, 0.2];
+/// How much more each degree counts that lies more than [`FAR_OVER_C`] above what the crop likes.
+pub const HARM_FAR_OVER: f64 = 3.0;
+/// See [`HARM_FAR_OVER`], °C.
+pub const FAR_OVER_C: f64 = 5.0;
+/// An hour open by a crack, for each degree outside below what nothing is opened at.
+pub const HARM_BELOW_OUTSIDE: f64 = 0.25;
+/// An hour open by a crack, for each degree outside below [`MOVING_AIR_C`].
+pub const HARM_COLD_DRAUGHT: f64 = 0.1;
+/// An hour open by a crack over soft leaves while it is colder outside than [`COLD_DAY_C`].
+pub const HARM_SOFT_DRAUGHT: f64 = 0.15;
+/// An hour open by a crack otherwise: what is open without need is shut.
+pub const HARM_OPEN: f64 = 0.02;
+/// A step of the outlook open by a crack over leaves that are still frozen.
+pub const HARM_OVER_FROZEN: f64 = 0.75;
+/// A step of the outlook, for each crack beyond one over leaves within the hour after they thawed: they are let down gently.
+pub const HARM_OVER_THAWED: f64 = 0.5;
+/// A step of the outlook open by a crack while the air coming in would wet leaves.
+pub const HARM_WETTING: f64 = 0.5;
+/// A step of the outlook, h.
+pub const OUTLOOK_STEP_H: f64 = 0.5;
