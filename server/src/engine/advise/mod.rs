@@ -127,7 +127,7 @@ impl Desk {
             seat.heard = true;
             seat.days.forget();
             seat.frost.forget();
-            seat.water.iter_mut().for_each(|(bed, _)| bed.ask_anew());
+            seat.water.iter_mut().for_each(|(bed, _)| bed.forget());
         }
     }
 
@@ -164,8 +164,16 @@ impl Desk {
             seat.last_look = Some(now);
             seat.heard = false;
             seat.see_damp(sources.garden, seasons, now, pace)?;
-            let mut look =
-                Look { sources, db, view: &view, told: &self.told, marker: &mut self.marker, recipe, changed: false };
+            let mut look = Look {
+                sources,
+                db,
+                view: &view,
+                told: &self.told,
+                marker: &mut self.marker,
+                recipe,
+                pace,
+                changed: false,
+            };
             seat.look(&mut look)?;
             if look.changed {
                 changed.push(seat.structure.slug.clone());
@@ -183,6 +191,7 @@ struct Look<'a> {
     told: &'a ToldNow,
     marker: &'a mut Marker,
     recipe: &'a str,
+    pace: Pace,
     changed: bool,
 }
 
@@ -325,6 +334,7 @@ impl Seat {
             inside: &inside,
             told: look.told,
             drying_follows: water::drying_follows(verdict),
+            recorded: look.pace == Pace::Recorded,
         };
         let mut said = Vec::new();
         for (bed, given) in &mut self.water {

@@ -28,8 +28,9 @@ use crate::store::readings::Span;
 const BACK_D: i64 = 200;
 /// Days up to today that are worked out anew at each look: late readings still change them.
 const OPEN_D: i64 = 3;
-/// How often a bed is looked at.
+/// How often a bed is looked at, and in a recording.
 const LOOK_AGAIN: i64 = 30 * MINUTE;
+const LOOK_RECORDED: i64 = 3 * HOUR;
 /// Least share of a day that must be measured for its lowest and highest to count (climate sheet 2.1).
 const LEAST_OF_A_DAY: f64 = 0.6;
 
@@ -37,19 +38,29 @@ const LEAST_OF_A_DAY: f64 = 0.6;
 pub(super) struct WaterSeat {
     pub(super) bed: Bed,
     facts: WaterBed,
-    kept: Option<(i64, WaterFold)>,
+    kept: Option<Kept>,
     looked_at: Option<Millis>,
+}
+
+/// The sum as it stood before a day, with what had been told of the days before it.
+struct Kept {
+    day: i64,
+    fold: WaterFold,
+    told: Vec<Told>,
 }
 
 /// Days of a structure whose readings are all in.
 #[derive(Default)]
 pub(super) struct DayBook {
     days: BTreeMap<i64, WaterDay>,
+    /// Days that late readings may still change, with when they were looked at.
+    open: BTreeMap<i64, (Millis, WaterDay)>,
 }
 
 impl DayBook {
     pub(super) fn forget(&mut self) {
         self.days.clear();
+        self.open.clear();
     }
 }
 
@@ -65,8 +76,13 @@ impl WaterSeat {
         WaterSeat { bed: bed.clone(), facts, kept: None, looked_at: None }
     }
 
-    /// Something was told: the sum is taken again from its beginning.
+    /// Something was told: the bed is looked at anew.
     pub(super) fn ask_anew(&mut self) {
+        self.looked_at = None;
+    }
+
+    /// Older readings may have come: the sum is taken again from its beginning.
+    pub(super) fn forget(&mut self) {
         (self.kept, self.looked_at) = (None, None);
     }
 
@@ -79,7 +95,8 @@ impl WaterSeat {
         marker: &mut Marker,
     ) -> Result<Option<(WaterQuestion, WaterAdvice)>, StoreError> {
         let (view, now) = (seat.view, seat.view.now);
-        if self.looked_at.is_some_and(|at| (0..LOOK_AGAIN).contains(&now.since(at))) {
+        let again = if seat.recorded { LOOK_RECORDED } else { LOOK_AGAIN };
+        if self.looked_at.is_some_and(|at| (0..again).contains(&now.since(at))) {
             return Ok(None);
         }
         self.looked_at = Some(now);
@@ -93,10 +110,13 @@ impl WaterSeat {
         if plot == Plot::Bed {
             let site = Site { lat_deg: garden.lat, lon_deg: garden.lon, altitude_m: garden.alt_m };
             let today = date_of(garden.zone, now);
-            let first = days_of(today) - BACK_D;
-            let (mut day, mut fold) = match self.kept {
-                Some((day, fold)) => (day, Some(fold)),
-                None => (first, WaterFold::starting(&self.facts)),
+            let before =
+                |day: i64| told.iter().filter(|t| t.at < begin_of(garden, day)).copied().collect::<Vec<Told>>();
+            // What was told, or taken back, of days that are closed opens them again.
+            self.kept = self.kept.take().filter(|kept| kept.told == before(kept.day));
+            let (mut day, mut fold) = match &self.kept {
+                Some(kept) => (kept.day, Some(kept.fold)),
+                None => (book.first_day(sources, seat, days_of(today), marker)?, WaterFold::starting(&self.facts)),
             };
             if let Some(fold) = &mut fold {
                 while day < days_of(today) {
@@ -104,7 +124,7 @@ impl WaterSeat {
                     fold.take(&self.facts, site, &of_day, &told);
                     day += 1;
                     if days_of(today) - day == OPEN_D {
-                        self.kept = Some((day, *fold));
+                        self.kept = Some(Kept { day, fold: *fold, told: before(day) });
                     }
                 }
                 let of_today = book.day(sources, seat, day, false, marker)?;
@@ -139,9 +159,26 @@ pub(super) struct Shared<'a> {
     pub(super) inside: &'a SpotView,
     pub(super) told: &'a ToldNow,
     pub(super) drying_follows: Option<bool>,
+    pub(super) recorded: bool,
 }
 
 impl DayBook {
+    /// The first of the last days of which anything is known; `today` where nothing is.
+    fn first_day(
+        &mut self,
+        sources: &Sources<'_>,
+        seat: &Shared<'_>,
+        today: i64,
+        marker: &mut Marker,
+    ) -> Result<i64, StoreError> {
+        for day in today - BACK_D..today {
+            if self.day(sources, seat, day, today - day > OPEN_D, marker)?.min_max_c.is_some() {
+                return Ok(day);
+            }
+        }
+        Ok(today)
+    }
+
     /// A day of the structure; kept, where its readings are all in.
     fn day(
         &mut self,
@@ -154,8 +191,20 @@ impl DayBook {
         if let Some(known) = self.days.get(&day) {
             return Ok(*known);
         }
+        let now = seat.view.now;
+        let again = if seat.recorded { LOOK_RECORDED } else { LOOK_AGAIN };
+        if let Some((at, known)) = self.open.get(&day)
+            && !keep
+            && (0..again).contains(&now.since(*at))
+        {
+            return Ok(*known);
+        }
         let of_day = measured_day(sources, seat, day, marker)?;
+        if !keep {
+            self.open.insert(day, (now, of_day));
+        }
         if keep {
+            self.open.remove(&day);
             self.days.insert(day, of_day);
             while self.days.len() > BACK_D as usize + 8 {
                 self.days.pop_first();
@@ -163,6 +212,14 @@ impl DayBook {
         }
         Ok(of_day)
     }
+}
+
+fn begin_of(garden: &Garden, day: i64) -> Millis {
+    civil_day(garden.zone, date_of_day(day)).from
+}
+
+fn date_of_day(day: i64) -> NaiveDate {
+    NaiveDate::default().checked_add_days(Days::new(u64::try_from(day).unwrap_or(0))).unwrap_or_default()
 }
 
 fn days_of(date: NaiveDate) -> i64 {
@@ -176,8 +233,7 @@ fn measured_day(
     marker: &mut Marker,
 ) -> Result<WaterDay, StoreError> {
     let garden = sources.garden;
-    let date = NaiveDate::default().checked_add_days(Days::new(u64::try_from(day).unwrap_or(0))).unwrap_or_default();
-    let span = civil_day(garden.zone, date);
+    let span = civil_day(garden.zone, date_of_day(day));
     let mut of_day = WaterDay::unknown(day, span.from, span.to);
     let now = seat.view.now;
     let until = span.to.min(now.plus(1));
