@@ -3,6 +3,7 @@
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::quality::{Mark, Marks, Place};
 use propstick_agronomy::sun::SunDay;
+use propstick_agronomy::wetness::constants::{SATURATED_H, SATURATED_MOVE_C};
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{Air, FRESH_MIN, FrostMemory, LocalClock, Presence, Weather};
 use propstick_garden::fold::{date_of, local};
@@ -125,15 +126,17 @@ impl SpotView {
         let recent = |s: &&Sample| now.0 - s.t_ms <= 2 * HOUR;
         let humidity = marked.humidity.last().filter(|(s, _)| recent(&s));
         let stuck = |m: Marks| m.has(Mark::Stuck) || m.has(Mark::Saturated) || m.has(Mark::Dead);
-        let believed = humidity.filter(|(_, m)| !m.counts_as_missing() && !m.has(Mark::Saturated)).map(|(s, _)| s);
         let stuck_since = match humidity.filter(|(_, m)| stuck(*m)) {
-            Some(_) => {
+            Some((_, last)) => {
                 let all =
                     Marked::of(sources, spot, place, Span { from: now.plus(-STUCK_BACK), to: now.plus(1) }, marker)?;
-                all.humidity.iter().rev().take_while(|(_, m)| stuck(*m)).last().map(|(s, _)| Millis(s.t_ms))
+                let run = all.humidity.iter().rev().take_while(|(_, m)| stuck(*m));
+                let since = run.last().map(|(s, _)| Millis(s.t_ms));
+                since.filter(|since| last.counts_as_missing() || is_doubtful_saturation(*since, now, &all.temperature))
             }
             None => None,
         };
+        let believed = humidity.filter(|(_, m)| !m.counts_as_missing() && stuck_since.is_none()).map(|(s, _)| s);
         Ok(SpotView {
             air: good.last().filter(recent).map(|t| paired(t, believed, now)),
             trend_c_h: trend(&good, now),
@@ -142,6 +145,13 @@ impl SpotView {
             stuck_since,
         })
     }
+}
+
+/// Fog and dripping nights saturate a sound gauge; one that stays so for two days while it warms and cools is doubted (wetness sheet 1.5).
+fn is_doubtful_saturation(since: Millis, now: Millis, temperature: &[(Sample, Marks)]) -> bool {
+    let meanwhile = temperature.iter().filter(|(s, m)| s.t_ms >= since.0 && !m.counts_as_missing()).map(|(s, _)| s.v);
+    let (low, high) = meanwhile.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(t), high.max(t)));
+    now.since(since) as f64 >= SATURATED_H.value * HOUR as f64 && high - low > SATURATED_MOVE_C.value
 }
 
 impl Marked {
@@ -199,6 +209,19 @@ mod tests {
 
     fn samples(values: &[(i64, f64)]) -> Vec<Sample> {
         values.iter().map(|&(min, v)| Sample { t_ms: min * MINUTE, v }).collect()
+    }
+
+    #[test]
+    fn saturated_gauge_is_believed_through_fog_and_doubted_after_two_days_of_warm_and_cold() {
+        let swing = |hours: i64, c: f64| -> Vec<(Sample, Marks)> {
+            (0..=hours)
+                .map(|h| (Sample { t_ms: h * HOUR, v: if h % 24 < 12 { 2.0 } else { 2.0 + c } }, Marks::NONE))
+                .collect()
+        };
+        let doubted = |hours: i64, c: f64| is_doubtful_saturation(Millis(0), Millis(hours * HOUR), &swing(hours, c));
+        // Wetness sheet 1.5: 99 % and more for 48 h while the air moved by more than 5 °C.
+        assert!(doubted(48, 5.1) && !doubted(47, 5.1), "for two days");
+        assert!(!doubted(120, 5.0), "air that hardly moves");
     }
 
     #[test]
