@@ -5,6 +5,7 @@
 //!
 //! The weather is made up, damp enough that half of the hours are wet. The aim is 0.2 s, the limit 1 s. Also measured: what a late reading of last night
 //! costs, worked out again from the state kept at the first noon that it can change. A measurement to be written down with its date, not a test.
+#![allow(clippy::expect_used)]
 #![allow(missing_docs)]
 
 use std::hint::black_box;
