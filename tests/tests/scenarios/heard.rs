@@ -124,7 +124,11 @@ impl Heard {
         for water in self.made.iter().filter(|one| one["kind"] == "water" && one["superseded_by"].is_null()) {
             let verdict = water["verdict"].as_str().unwrap_or_default();
             let now = Advice { heard: self, body: water }.steps().iter().any(|step| step.from <= self.instant);
-            assert!(!matches!(verdict, "water" | "feel" | "lift") || !now, "water now: {}", sentences(water));
+            assert!(
+                !matches!(verdict, "water" | "feel" | "lift") || !now,
+                "water now: {}\n{self:#?}",
+                sentences(water)
+            );
         }
     }
 }

@@ -24,9 +24,17 @@ const LASTS_MIN: i64 = 11;
 pub struct Scene {
     instant: NaiveDateTime,
     garden: Garden,
-    past: Vec<(i64, Vec<(&'static str, f64, f64)>, Vec<(&'static str, f64, f64)>)>,
+    past: Vec<Days>,
     soil_c: Option<f64>,
     told: Vec<(i64, &'static str, Value)>,
+}
+
+/// So many days alike, with their air inside and outside; none for the day of the scenario.
+#[derive(Clone)]
+struct Days {
+    n: i64,
+    inside: Vec<(&'static str, f64, f64)>,
+    outside: Vec<(&'static str, f64, f64)>,
 }
 
 #[derive(Clone)]
@@ -104,7 +112,7 @@ impl Scene {
 
     /// The `n` days before the last ones told, each alike.
     pub fn days_before(mut self, n: i64, inside: &Air, outside: &Air) -> Scene {
-        self.past.push((n, inside.to_vec(), outside.to_vec()));
+        self.past.push(Days { n, inside: inside.to_vec(), outside: outside.to_vec() });
         self
     }
 
@@ -208,9 +216,9 @@ impl Scene {
 
     /// Every point of the air inside or outside: seconds since 1970, °C, %RH.
     fn curve(&self, outdoors: bool) -> Vec<(i64, f64, f64)> {
-        let mut back = self.past.iter().map(|(n, ..)| n).sum::<i64>();
+        let mut back = self.past.iter().map(|days| days.n).sum::<i64>();
         let mut all = Vec::new();
-        for (n, inside, outside) in &self.past {
+        for Days { n, inside, outside } in &self.past {
             let points = if outdoors { outside } else { inside };
             for days in (back - (n - 1).max(0)..=back).rev() {
                 let of_day = points.iter().map(|(time, t, rh)| (seconds(&self.utc(self.local(days, time))), *t, *rh));

@@ -65,9 +65,10 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     if !same_word || standing.by_rule != candidate.by_rule {
         return true;
     }
+    // The evening asks once, and the morning has its own word.
+    let of_the_night = |v: &Verdict| v.rule == Rule::Night;
     if standing.verdict == VentVerdict::Shut && candidate.verdict == VentVerdict::Shut {
-        // Shut is shut; but the evening asks for it once, and the morning has its own word.
-        let of_the_night = |v: &Verdict| v.rule == Rule::Night;
+        // Shut is shut.
         // What opens later, after a thaw, has its places and hours; whether it does is news either way.
         let later = |v: &Verdict| {
             let opens = v.moves.iter().filter(|m| m.notch != Notch::Closed);
@@ -83,7 +84,7 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
             || (standing.moves.is_empty() && !candidate.moves.is_empty());
     }
     let places = |v: &Verdict| v.moves.iter().map(|m| (m.vent.clone(), m.notch)).collect::<Vec<_>>();
-    if places(standing) != places(candidate) {
+    if places(standing) != places(candidate) || (!dark && of_the_night(standing) != of_the_night(candidate)) {
         return true;
     }
     let begins = |v: &Verdict| v.moves.first().map(|m| m.from.max(now));

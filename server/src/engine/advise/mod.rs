@@ -339,7 +339,7 @@ impl Seat {
         let mut said = Vec::new();
         for (bed, given) in &mut self.water {
             let Some((q, advice)) = bed.ask(look.sources, &shared, &mut self.days, look.marker)? else { continue };
-            let gist = letter::water_gist(&advice, view.clock);
+            let gist = letter::water_gist(&advice, view.clock, view.now);
             if !is_water_news(given.as_ref(), &gist, view) {
                 continue;
             }

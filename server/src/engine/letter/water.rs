@@ -4,14 +4,15 @@ use propstick_garden::advice::LocalClock;
 use propstick_garden::advice::water::{WaterAdvice, WaterQuestion};
 use propstick_garden::instant::to_rfc3339;
 use propstick_garden::wording::water_words;
+use propstick_wire::Millis;
 use serde_json::{Value, json};
 
 use super::{Body, air_readings, range, written};
 
-/// What it says in short: another verdict, dose or day to act is news, and another count of days once a day.
-pub(crate) fn water_gist(advice: &WaterAdvice, clock: LocalClock) -> String {
+/// What it says in short at `now`: another verdict, dose or day to act is news, as is tomorrow come, and another count of days once a day.
+pub(crate) fn water_gist(advice: &WaterAdvice, clock: LocalClock, now: Millis) -> String {
     let dose = advice.dose.map(|d| (d.cans, d.minutes, d.litres, d.m2_a_can));
-    let day = advice.when.map(|(from, _)| clock.day_number(from));
+    let day = advice.when.map(|(from, _)| (clock.day_number(from), clock.day_number(from) - clock.day_number(now)));
     format!("{} {:?} {dose:?} {day:?} | {:?}", advice.verdict.word(), advice.rule, advice.days)
 }
 
