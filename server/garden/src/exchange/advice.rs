@@ -17,7 +17,7 @@ pub struct AdvicePiece {
     pub id: i64,
     /// The structure's slug.
     pub structure: String,
-    /// What kind: `vent`.
+    /// What kind: `frost`, `vent`, `cover` or `water`.
     pub kind: String,
     /// When it was made.
     pub made_at: Millis,
@@ -58,9 +58,9 @@ pub struct AdvicePiece {
 /// Something to be moved.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct AdviceMove {
-    /// The vent's slug; none for the sheltered end.
+    /// Slug of the opening, cover or bed; none for the sheltered end.
     pub vent: Option<String>,
-    /// How far, as a word.
+    /// How far, as a word, or how much water.
     pub notch: String,
     /// From when, as written in the advice.
     pub from: String,

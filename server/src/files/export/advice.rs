@@ -37,7 +37,7 @@ struct Body {
     say: String,
     because: String,
     verdict: String,
-    aim: String,
+    aim: Option<String>,
     rule: String,
     by_rule: bool,
     moves: Vec<Move>,
@@ -51,9 +51,29 @@ struct Body {
 #[serde(default)]
 struct Move {
     vent: Option<String>,
-    notch: String,
+    notch: Option<String>,
+    cover: Option<String>,
+    position: Option<String>,
+    bed: Option<String>,
+    cans: Option<f64>,
+    minutes: Option<f64>,
+    litres: Option<Range>,
     from: String,
     until: Option<String>,
+}
+
+impl Move {
+    /// What is moved, how far: an opening to a notch, a cover to a position, water to a bed.
+    fn written(self) -> AdviceMove {
+        let water = || match (self.cans, self.minutes, self.litres.as_ref().and_then(|l| l.value)) {
+            (Some(cans), _, _) => format!("{cans} cans"),
+            (None, Some(minutes), _) => format!("{minutes} min"),
+            (None, None, Some(litres)) => format!("{litres} L"),
+            (None, None, None) => "water".to_owned(),
+        };
+        let notch = self.notch.clone().or_else(|| self.position.clone()).unwrap_or_else(water);
+        AdviceMove { vent: self.vent.or(self.cover).or(self.bed), notch, from: self.from, until: self.until }
+    }
 }
 
 #[derive(Default, Deserialize)]
@@ -99,16 +119,12 @@ fn piece(kept: KeptAdvice) -> AdvicePiece {
         air_c: body.expect.air_c.ends(),
         rh_pct: body.expect.rh_pct.ends(),
         verdict: body.verdict,
-        aim: body.aim,
+        aim: body.aim.unwrap_or_default(),
         rule: body.rule,
         by_rule: body.by_rule,
         say: body.say,
         because: body.because,
-        moves: body
-            .moves
-            .into_iter()
-            .map(|m| AdviceMove { vent: m.vent, notch: m.notch, from: m.from, until: m.until })
-            .collect(),
+        moves: body.moves.into_iter().map(Move::written).collect(),
         rests_on: body
             .rests_on
             .into_iter()
