@@ -1,20 +1,19 @@
 //! The frost seat: what is asked of each night, what its nights have taught, and what became of each call.
 
 use propstick_agronomy::frost::{NightCover, NightLow};
-use propstick_agronomy::quality::Place;
 use propstick_garden::advice::frost::{
     FrostAnswer, FrostCrop, FrostPlace, FrostQuestion, FrostReading, FrostScore, NightBeside, NightCalls, NightPast,
     NightSpan, frost, learn,
 };
 use propstick_garden::model::{CoverState, Garden, Role, Structure, StructureKind};
 use propstick_garden::record::Seen;
-use propstick_garden::season::Marker;
 use propstick_garden::wording::Fleece;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 
+use super::book::{Book, PAST, Row};
 use super::told::ToldNow;
-use super::view::{Marked, View};
+use super::view::View;
 use crate::engine::derive::Sources;
 use crate::store::StoreError;
 use crate::store::readings::Span;
@@ -32,7 +31,6 @@ pub(super) struct FrostSeat {
     /// The spot whose gauge speaks: in the coldest corner if there is one, else the lead spot.
     pub(super) spot: String,
     on_leaf: bool,
-    place: Place,
     nights: Vec<NightPast>,
     learned: Option<NightLow>,
     taught_until: Option<Millis>,
@@ -55,11 +53,9 @@ impl FrostSeat {
                 .any(|p| p.spot == slug && p.quantity == propstick_wire::quantity::Quantity::AirTemperature)
         };
         let corner = corner.filter(|spot| measures_air(&spot.slug));
-        let outdoors = structure.kind == StructureKind::Outdoors;
         FrostSeat {
             spot: corner.map_or_else(|| lead.to_owned(), |spot| spot.slug.clone()),
             on_leaf: false,
-            place: if outdoors { Place::Outside } else { Place::Inside },
             nights: Vec::new(),
             learned: None,
             taught_until: None,
@@ -91,7 +87,7 @@ impl FrostSeat {
         structure: &Structure,
         view: &View,
         told: &ToldNow,
-        marker: &mut Marker,
+        book: &mut Book,
     ) -> Result<Option<FrostScore>, StoreError> {
         let now = view.now;
         if self.asked_at.is_some_and(|at| (0..ASK_AGAIN).contains(&now.since(at))) {
@@ -104,7 +100,7 @@ impl FrostSeat {
         };
         let mut score = None;
         if let Some(over) = self.calls_of.filter(|of| of.sunrise <= now && of.sunset != night.sunset) {
-            self.teach(sources, structure, told, now, marker)?;
+            self.teach(sources, structure, told, now, book)?;
             let past = self.nights.iter().position(|n| n.span.sunset == over.sunset);
             let before = past.and_then(|k| k.checked_sub(1)).and_then(|k| self.nights.get(k));
             score = past
@@ -114,7 +110,7 @@ impl FrostSeat {
         }
         if self.calls_of.is_none_or(|of| of.sunset != night.sunset) {
             if self.taught_until.is_none() {
-                self.teach(sources, structure, told, now, marker)?;
+                self.teach(sources, structure, told, now, book)?;
             }
             (self.calls, self.calls_of, self.advice) = (NightCalls::default(), Some(night), None);
         }
@@ -123,8 +119,15 @@ impl FrostSeat {
         let readings = if now < from {
             Vec::new()
         } else {
-            let span = Span { from, to: now.plus(1) };
-            frost_readings(&Marked::of(sources, &self.spot, self.place, span, marker)?)
+            // Far north an evening and its night may be longer than a page.
+            let read;
+            let (temperature, humidity) = if now.since(from) <= PAST {
+                book.recent(sources, &self.spot, now)?.since(from)
+            } else {
+                read = book.read(sources, &self.spot, Span { from, to: now.plus(1) })?;
+                (read.temperature.as_slice(), read.humidity.as_slice())
+            };
+            frost_readings(temperature, humidity)
         };
         let mut q = FrostQuestion::new(now, Some(night), self.frost_place(sources.garden, structure, told, now));
         q.readings = readings;
@@ -145,7 +148,7 @@ impl FrostSeat {
         structure: &Structure,
         told: &ToldNow,
         now: Millis,
-        marker: &mut Marker,
+        book: &mut Book,
     ) -> Result<(), StoreError> {
         let (lat, lon) = (sources.garden.lat, sources.garden.lon);
         let today = now.0.div_euclid(DAY);
@@ -158,7 +161,7 @@ impl FrostSeat {
                 continue;
             }
             let stretch = Span { from: span.sunset.plus(-EVENING), to: span.sunrise.plus(1) };
-            let marked = Marked::of(sources, &self.spot, self.place, stretch, marker)?;
+            let marked = book.read(sources, &self.spot, stretch)?;
             if marked.temperature.is_empty() {
                 continue;
             }
@@ -172,14 +175,19 @@ impl FrostSeat {
                 wind: looked.map(|l| l.wind),
                 wind_m_s: None,
             };
-            self.nights.push(NightPast::of(span, &place, &frost_readings(&marked), beside));
+            self.nights.push(NightPast::of(
+                span,
+                &place,
+                &frost_readings(&marked.temperature, &marked.humidity),
+                beside,
+            ));
         }
         let surplus = self.nights.len().saturating_sub(NIGHTS as usize);
         self.nights.drain(..surplus);
         self.taught_until = Some(now);
         self.learned = learn(&self.nights);
         let week = Span { from: now.plus(-7 * DAY), to: now.plus(1) };
-        let good = Marked::of(sources, &self.spot, self.place, week, marker)?.temperature;
+        let good = book.read(sources, &self.spot, week)?.temperature;
         let values: Vec<f64> = good.iter().filter(|(_, m)| !m.counts_as_missing()).map(|(s, _)| s.v).collect();
         // Five days of ten-minute readings, or as much at another step, would be too much to ask of a new gauge.
         let covers = good.first().is_some_and(|(s, _)| now.0 - s.t_ms >= 5 * DAY);
@@ -239,10 +247,10 @@ impl FrostSeat {
 }
 
 /// Readings with their marks, temperature and humidity of one instant together.
-fn frost_readings(marked: &Marked) -> Vec<FrostReading> {
-    let mut humidity = marked.humidity.iter().peekable();
-    let mut all = Vec::with_capacity(marked.temperature.len());
-    for (t, marks) in &marked.temperature {
+fn frost_readings(temperature: &[Row], humidity: &[Row]) -> Vec<FrostReading> {
+    let mut humidity = humidity.iter().peekable();
+    let mut all = Vec::with_capacity(temperature.len());
+    for (t, marks) in temperature {
         while humidity.next_if(|(rh, _)| rh.t_ms < t.t_ms).is_some() {}
         let rh = humidity.peek().filter(|(rh, _)| rh.t_ms == t.t_ms).map(|(rh, marks)| (rh.v, *marks));
         all.push(FrostReading::marked(Millis(t.t_ms), Some((t.v, *marks)), rh));

@@ -1,12 +1,12 @@
 //! The desk where advice is made: one seat a structure. It asks the garden's decisions, keeps what differs, and knows when to look again.
 
+mod book;
 mod frost;
 mod told;
 mod view;
 mod water;
 
 use chrono::NaiveDate;
-use propstick_agronomy::quality::Place;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{
@@ -14,8 +14,8 @@ use propstick_garden::advice::{
     close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived, may_flip,
     may_move,
 };
-use propstick_garden::model::{Garden, Structure, StructureKind};
-use propstick_garden::season::{Marker, worst_night};
+use propstick_garden::model::{Garden, Structure};
+use propstick_garden::season::worst_night;
 use propstick_garden::wording::FrostHere;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
@@ -30,6 +30,7 @@ use crate::store::advice::KeptAdvice;
 use crate::store::derived::Seasons;
 use crate::store::garden::GardenDb;
 use crate::store::readings::Span;
+use book::Book;
 use frost::FrostSeat;
 use told::ToldNow;
 use view::{SpotView, View};
@@ -55,7 +56,7 @@ pub(super) struct Desk {
     seats: Vec<Seat>,
     sky: Sky,
     told: ToldNow,
-    marker: Marker,
+    book: Book,
 }
 
 /// The sun of the day and the night that goes on or comes.
@@ -123,6 +124,7 @@ impl Desk {
     /// Readings of whatever time may have come: what rests on days gone by is worked out anew.
     pub(super) fn forget(&mut self) {
         self.told.forget();
+        self.book.forget();
         for seat in &mut self.seats {
             seat.heard = true;
             seat.days.forget();
@@ -159,21 +161,15 @@ impl Desk {
             return Ok(changed);
         }
         self.told.read(db, now)?;
-        let view = View::over(sources, now, &mut self.sky, &self.told, &mut self.marker)?;
-        for seat in self.seats.iter_mut().filter(|s| s.is_due(now, pace)) {
+        let view = View::over(sources, now, &mut self.sky, &self.told, &mut self.book)?;
+        // In a recording all are looked at together, so that what they share is worked out once.
+        let together = pace == Pace::Recorded;
+        for seat in self.seats.iter_mut().filter(|s| together || s.is_due(now, pace)) {
             seat.last_look = Some(now);
             seat.heard = false;
             seat.see_damp(sources.garden, seasons, now, pace)?;
-            let mut look = Look {
-                sources,
-                db,
-                view: &view,
-                told: &self.told,
-                marker: &mut self.marker,
-                recipe,
-                pace,
-                changed: false,
-            };
+            let mut look =
+                Look { sources, db, view: &view, told: &self.told, book: &mut self.book, recipe, pace, changed: false };
             seat.look(&mut look)?;
             if look.changed {
                 changed.push(seat.structure.slug.clone());
@@ -189,7 +185,7 @@ struct Look<'a> {
     db: &'a GardenDb,
     view: &'a View,
     told: &'a ToldNow,
-    marker: &'a mut Marker,
+    book: &'a mut Book,
     recipe: &'a str,
     pace: Pace,
     changed: bool,
@@ -317,10 +313,8 @@ impl Seat {
 
     fn look(&mut self, look: &mut Look<'_>) -> Result<(), StoreError> {
         let view = look.view;
-        let outdoors = self.structure.kind == StructureKind::Outdoors;
-        let place = if outdoors { Place::Outside } else { Place::Inside };
-        let inside = SpotView::of(look.sources, &self.lead, place, view.now, look.marker)?;
-        if let Some(score) = self.frost.ask(look.sources, &self.structure, view, look.told, look.marker)? {
+        let inside = SpotView::of(look.sources, &self.lead, view.now, look.book)?;
+        if let Some(score) = self.frost.ask(look.sources, &self.structure, view, look.told, look.book)? {
             look.db.advice().keep_score(&self.structure.slug, &score)?;
         }
         let question = self.question(look, &inside)?;
@@ -338,7 +332,7 @@ impl Seat {
         };
         let mut said = Vec::new();
         for (bed, given) in &mut self.water {
-            let Some((q, advice)) = bed.ask(look.sources, &shared, &mut self.days, look.marker)? else { continue };
+            let Some((q, advice)) = bed.ask(look.sources, &shared, &mut self.days, look.book)? else { continue };
             let gist = letter::water_gist(&advice, view.clock, view.now);
             if !is_water_news(given.as_ref(), &gist, view) {
                 continue;

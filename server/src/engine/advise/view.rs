@@ -1,18 +1,18 @@
 //! What the desk sees of the garden at one look.
 
 use propstick_agronomy::coverage::Sample;
-use propstick_agronomy::quality::{Mark, Marks, Place};
+use propstick_agronomy::quality::{Mark, Marks};
 use propstick_agronomy::sun::SunDay;
 use propstick_agronomy::wetness::constants::{SATURATED_H, SATURATED_MOVE_C};
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{Air, FRESH_MIN, FrostMemory, LocalClock, Presence, Weather};
 use propstick_garden::fold::{date_of, local};
-use propstick_garden::season::{MARKED_BACK_MS, Marker, kind_of, marks_of};
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 use propstick_wire::quantity::Quantity;
 
 use super::Sky;
+use super::book::{Book, good};
 use super::told::ToldNow;
 use crate::engine::derive::Sources;
 use crate::store::StoreError;
@@ -23,8 +23,6 @@ const TREND: i64 = HOUR;
 const TREND_AT_LEAST: i64 = 30 * MINUTE;
 /// Leaves count as thawed above this, °C (climate sheet 6.5: do not open before inside air > +3).
 const THAWED_C: f64 = 3.0;
-/// How far back the outlook looks for the day before.
-const PAST: i64 = 26 * HOUR;
 /// How far back a stuck gauge is followed.
 const STUCK_BACK: i64 = 10 * 24 * HOUR;
 
@@ -51,20 +49,13 @@ pub(super) struct SpotView {
     pub(super) stuck_since: Option<Millis>,
 }
 
-/// Readings of a spot with their marks.
-#[derive(Default)]
-pub(super) struct Marked {
-    pub(super) temperature: Vec<(Sample, Marks)>,
-    pub(super) humidity: Vec<(Sample, Marks)>,
-}
-
 impl View {
     pub(super) fn over(
         sources: &Sources<'_>,
         now: Millis,
         sky: &mut Sky,
         told: &ToldNow,
-        marker: &mut Marker,
+        book: &mut Book,
     ) -> Result<View, StoreError> {
         use chrono::{Datelike, Offset};
         let garden = sources.garden;
@@ -80,7 +71,7 @@ impl View {
         let at = |s: Option<i64>| s.map(|s| Millis(s * 1_000));
         let outside_spot = garden.outside_spot().map(|s| s.slug.clone());
         let outside = match &outside_spot {
-            Some(spot) => Some(SpotView::of(sources, spot, Place::Outside, now, marker)?),
+            Some(spot) => Some(SpotView::of(sources, spot, now, book)?),
             None => None,
         };
         let gust = match garden.outside_spot() {
@@ -113,38 +104,39 @@ fn newest(sources: &Sources<'_>, structure: &str, quantity: Quantity, now: Milli
 }
 
 impl SpotView {
-    pub(super) fn of(
-        sources: &Sources<'_>,
-        spot: &str,
-        place: Place,
-        now: Millis,
-        marker: &mut Marker,
-    ) -> Result<SpotView, StoreError> {
-        let marked = Marked::of(sources, spot, place, Span { from: now.plus(-PAST), to: now.plus(1) }, marker)?;
-        let good: Vec<Sample> =
-            marked.temperature.iter().filter(|(_, m)| !m.counts_as_missing()).map(|(s, _)| *s).collect();
+    pub(super) fn of(sources: &Sources<'_>, spot: &str, now: Millis, book: &mut Book) -> Result<SpotView, StoreError> {
+        let marked = book.recent(sources, spot, now)?;
+        let temperature = good(&marked.temperature);
         let recent = |s: &&Sample| now.0 - s.t_ms <= 2 * HOUR;
-        let humidity = marked.humidity.last().filter(|(s, _)| recent(&s));
-        let stuck = |m: Marks| m.has(Mark::Stuck) || m.has(Mark::Saturated) || m.has(Mark::Dead);
-        let stuck_since = match humidity.filter(|(_, m)| stuck(*m)) {
-            Some((_, last)) => {
-                let all =
-                    Marked::of(sources, spot, place, Span { from: now.plus(-STUCK_BACK), to: now.plus(1) }, marker)?;
-                let run = all.humidity.iter().rev().take_while(|(_, m)| stuck(*m));
-                let since = run.last().map(|(s, _)| Millis(s.t_ms));
-                since.filter(|since| last.counts_as_missing() || is_doubtful_saturation(*since, now, &all.temperature))
+        let humidity = marked.humidity.last().copied().filter(|(s, _)| recent(&s));
+        // A run that begins within the page is too short to doubt a saturated gauge, and known without looking further.
+        let first = marked.humidity.first().map(|(s, _)| Millis(s.t_ms));
+        let near = stuck_from(&marked.humidity);
+        let stuck_since = match humidity {
+            Some((_, last)) if near.is_some() && near == first => {
+                let all = book.read(sources, spot, Span { from: now.plus(-STUCK_BACK), to: now.plus(1) })?;
+                let doubts =
+                    |since: &Millis| last.counts_as_missing() || is_doubtful_saturation(*since, now, &all.temperature);
+                stuck_from(&all.humidity).filter(doubts)
             }
+            Some((_, last)) => near.filter(|_| last.counts_as_missing()),
             None => None,
         };
         let believed = humidity.filter(|(_, m)| !m.counts_as_missing() && stuck_since.is_none()).map(|(s, _)| s);
         Ok(SpotView {
-            air: good.last().filter(recent).map(|t| paired(t, believed, now)),
-            trend_c_h: trend(&good, now),
-            memory: frost_memory(&good, now),
-            past: good.iter().map(|s| (Millis(s.t_ms), s.v)).collect(),
+            air: temperature.last().filter(recent).map(|t| paired(t, believed.as_ref(), now)),
+            trend_c_h: trend(&temperature, now),
+            memory: frost_memory(&temperature, now),
+            past: temperature.iter().map(|s| (Millis(s.t_ms), s.v)).collect(),
             stuck_since,
         })
     }
+}
+
+/// Since when humidity has been stuck, dead or at its end, up to the last reading; none where the last one is not.
+fn stuck_from(humidity: &[(Sample, Marks)]) -> Option<Millis> {
+    let stuck = |m: Marks| m.has(Mark::Stuck) || m.has(Mark::Saturated) || m.has(Mark::Dead);
+    humidity.iter().rev().take_while(|(_, m)| stuck(*m)).last().map(|(s, _)| Millis(s.t_ms))
 }
 
 /// Fog and dripping nights saturate a sound gauge; one that stays so for two days while it warms and cools is doubted (wetness sheet 1.5).
@@ -152,33 +144,6 @@ fn is_doubtful_saturation(since: Millis, now: Millis, temperature: &[(Sample, Ma
     let meanwhile = temperature.iter().filter(|(s, m)| s.t_ms >= since.0 && !m.counts_as_missing()).map(|(s, _)| s.v);
     let (low, high) = meanwhile.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(t), high.max(t)));
     now.since(since) as f64 >= SATURATED_H.value * HOUR as f64 && high - low > SATURATED_MOVE_C.value
-}
-
-impl Marked {
-    /// What was measured of the air at a spot in `span`, with marks that are exact there as far as readings go.
-    pub(super) fn of(
-        sources: &Sources<'_>,
-        spot: &str,
-        place: Place,
-        span: Span,
-        marker: &mut Marker,
-    ) -> Result<Marked, StoreError> {
-        let wide = Span { from: span.from.plus(-MARKED_BACK_MS), to: span.to };
-        let temperature = sources.samples(spot, Quantity::AirTemperature, wide)?;
-        let humidity = sources.samples(spot, Quantity::AirHumidity, wide)?;
-        let mut marks = |quantity, samples: &[Sample], beside: Option<&[Sample]>| {
-            let all = match kind_of(quantity) {
-                Some(kind) => marks_of(kind, place, samples, beside, marker),
-                None => vec![Marks::NONE; samples.len()],
-            };
-            let within = samples.iter().copied().zip(all).filter(|(s, _)| s.t_ms >= span.from.0);
-            within.collect::<Vec<_>>()
-        };
-        Ok(Marked {
-            temperature: marks(Quantity::AirTemperature, &temperature, None),
-            humidity: marks(Quantity::AirHumidity, &humidity, Some(&temperature)),
-        })
-    }
 }
 
 /// The last temperature with the last humidity. A humidity too old for advice is none: it must not make the temperature old.

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use chrono::{Datelike, Days, NaiveDate};
 use propstick_agronomy::psychrometrics::vapour_pressure_kpa;
-use propstick_agronomy::quality::Place;
 use propstick_agronomy::{coverage, light};
 use propstick_garden::advice::VentVerdict;
 use propstick_garden::advice::water::{
@@ -12,14 +11,14 @@ use propstick_garden::advice::water::{
     decide_water, told_of, usual_transmission,
 };
 use propstick_garden::fold::{civil_day, date_of};
-use propstick_garden::model::{Bed, Garden, Role, Structure, StructureKind};
-use propstick_garden::season::Marker;
+use propstick_garden::model::{Bed, Garden, Role, Structure};
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 use propstick_wire::quantity::Quantity;
 
+use super::book::{Book, PAST, good};
 use super::told::ToldNow;
-use super::view::{Marked, SpotView, View};
+use super::view::{SpotView, View};
 use crate::engine::derive::Sources;
 use crate::store::StoreError;
 use crate::store::readings::Span;
@@ -31,6 +30,8 @@ const OPEN_D: i64 = 3;
 /// How often a bed is looked at, and in a recording.
 const LOOK_AGAIN: i64 = 30 * MINUTE;
 const LOOK_RECORDED: i64 = 3 * HOUR;
+/// How often a day that is over, but may still get late readings.
+const LATE_AGAIN: i64 = 3 * HOUR;
 /// Least share of a day that must be measured for its lowest and highest to count (climate sheet 2.1).
 const LEAST_OF_A_DAY: f64 = 0.6;
 
@@ -91,8 +92,8 @@ impl WaterSeat {
         &mut self,
         sources: &Sources<'_>,
         seat: &Shared<'_>,
-        book: &mut DayBook,
-        marker: &mut Marker,
+        days: &mut DayBook,
+        book: &mut Book,
     ) -> Result<Option<(WaterQuestion, WaterAdvice)>, StoreError> {
         let (view, now) = (seat.view, seat.view.now);
         let again = if seat.recorded { LOOK_RECORDED } else { LOOK_AGAIN };
@@ -116,18 +117,18 @@ impl WaterSeat {
             self.kept = self.kept.take().filter(|kept| kept.told == before(kept.day));
             let (mut day, mut fold) = match &self.kept {
                 Some(kept) => (kept.day, Some(kept.fold)),
-                None => (book.first_day(sources, seat, days_of(today), marker)?, WaterFold::starting(&self.facts)),
+                None => (days.first_day(sources, seat, days_of(today), book)?, WaterFold::starting(&self.facts)),
             };
             if let Some(fold) = &mut fold {
                 while day < days_of(today) {
-                    let of_day = book.day(sources, seat, day, days_of(today) - day > OPEN_D, marker)?;
+                    let of_day = days.day(sources, seat, day, days_of(today) - day > OPEN_D, book)?;
                     fold.take(&self.facts, site, &of_day, &told);
                     day += 1;
                     if days_of(today) - day == OPEN_D {
                         self.kept = Some(Kept { day, fold: *fold, told: before(day) });
                     }
                 }
-                let of_today = book.day(sources, seat, day, false, marker)?;
+                let of_today = days.day(sources, seat, day, false, book)?;
                 q.standing = fold.standing(&self.facts, site, &of_today, &told, now);
             }
         }
@@ -169,10 +170,10 @@ impl DayBook {
         sources: &Sources<'_>,
         seat: &Shared<'_>,
         today: i64,
-        marker: &mut Marker,
+        book: &mut Book,
     ) -> Result<i64, StoreError> {
         for day in today - BACK_D..today {
-            if self.day(sources, seat, day, today - day > OPEN_D, marker)?.min_max_c.is_some() {
+            if self.day(sources, seat, day, today - day > OPEN_D, book)?.min_max_c.is_some() {
                 return Ok(day);
             }
         }
@@ -186,20 +187,26 @@ impl DayBook {
         seat: &Shared<'_>,
         day: i64,
         keep: bool,
-        marker: &mut Marker,
+        book: &mut Book,
     ) -> Result<WaterDay, StoreError> {
         if let Some(known) = self.days.get(&day) {
             return Ok(*known);
         }
         let now = seat.view.now;
-        let again = if seat.recorded { LOOK_RECORDED } else { LOOK_AGAIN };
+        let again = match (seat.view.clock.day_number(now) == day, seat.recorded) {
+            (true, false) => LOOK_AGAIN,
+            (true, true) => LOOK_RECORDED,
+            // What is over changes only by readings that come late.
+            (false, false) => LATE_AGAIN,
+            (false, true) => 4 * LATE_AGAIN,
+        };
         if let Some((at, known)) = self.open.get(&day)
             && !keep
             && (0..again).contains(&now.since(*at))
         {
             return Ok(*known);
         }
-        let of_day = measured_day(sources, seat, day, marker)?;
+        let of_day = measured_day(sources, seat, day, book)?;
         if !keep {
             self.open.insert(day, (now, of_day));
         }
@@ -226,12 +233,7 @@ fn days_of(date: NaiveDate) -> i64 {
     i64::from(date.num_days_from_ce()) - 719_163
 }
 
-fn measured_day(
-    sources: &Sources<'_>,
-    seat: &Shared<'_>,
-    day: i64,
-    marker: &mut Marker,
-) -> Result<WaterDay, StoreError> {
+fn measured_day(sources: &Sources<'_>, seat: &Shared<'_>, day: i64, book: &mut Book) -> Result<WaterDay, StoreError> {
     let garden = sources.garden;
     let span = civil_day(garden.zone, date_of_day(day));
     let mut of_day = WaterDay::unknown(day, span.from, span.to);
@@ -240,12 +242,16 @@ fn measured_day(
     if until <= span.from {
         return Ok(of_day);
     }
-    let outdoors = seat.structure.kind == StructureKind::Outdoors;
-    let place = if outdoors { Place::Outside } else { Place::Inside };
     let stretch = Span { from: span.from, to: until };
-    let marked = Marked::of(sources, seat.lead, place, stretch, marker)?;
-    let good: Vec<coverage::Sample> =
-        marked.temperature.iter().filter(|(_, m)| !m.counts_as_missing()).map(|(s, _)| *s).collect();
+    let read;
+    // Today is on the page that everything looks at.
+    let (temperature, humidity) = if span.to > now && now.since(span.from) <= PAST {
+        book.recent(sources, seat.lead, now)?.since(span.from)
+    } else {
+        read = book.read(sources, seat.lead, stretch)?;
+        (read.temperature.as_slice(), read.humidity.as_slice())
+    };
+    let (good, humidity) = (good(temperature), good(humidity));
     let covered = covered_ms(&good, span.from, until);
     if covered >= LEAST_OF_A_DAY * until.since(span.from) as f64 {
         let least = good.iter().map(|s| s.v).reduce(f64::min);
@@ -253,7 +259,7 @@ fn measured_day(
     }
     let mut vapour = Vec::new();
     let mut temperature = good.iter().peekable();
-    for (rh, _) in marked.humidity.iter().filter(|(_, m)| !m.counts_as_missing()) {
+    for rh in &humidity {
         while temperature.next_if(|t| t.t_ms < rh.t_ms).is_some() {}
         let beside = temperature.peek().filter(|t| t.t_ms == rh.t_ms);
         vapour.extend(beside.and_then(|t| vapour_pressure_kpa(t.v, rh.v.min(100.0))));
