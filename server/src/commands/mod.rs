@@ -73,7 +73,7 @@ enum Command {
 #[derive(Args, Clone)]
 struct Where {
     /// Folder of the data.
-    #[arg(long, env = "PROPSTICK_DATA_FOLDER", default_value = "propstick-data", value_name = "FOLDER")]
+    #[arg(long, global = true, env = "PROPSTICK_DATA_FOLDER", default_value = "propstick-data", value_name = "FOLDER")]
     data: PathBuf,
 }
 
