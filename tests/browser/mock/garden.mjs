@@ -103,7 +103,7 @@ function tunnelAdvice(common, at, frostNone) {
   const water = (id, bed, more) => ({ ...common, id, kind: "water", about: bed, ...more });
   const wait = (id, bed, days) => water(id, bed, {
     verdict: "wait", rule: "sum", say: `The ${bed.replace("-", " ")} can wait ${days} days. Dry when you push a finger in? Then two cans, at the roots, before noon.`,
-    because: "Some 3 to 7 mm are missing, of 22 mm the roots reach easily; 1 mm goes each day.", doubt: "The sum may be a third out.",
+    because: "Some 3 to 7 mm are gone from the soil, and the crop can spare 22 mm; 1 mm goes each day.", doubt: "The sum may be a third out.",
   });
   return [
     frostNone(51),
@@ -127,7 +127,7 @@ function tunnelAdvice(common, at, frostNone) {
     wait(42, "salad-bed", "6 to 12"), wait(46, "chard-bed", "4 to 9"),
     water(47, "bean-row", {
       verdict: "water", rule: "sum", say: "The bean row is due: two cans, at the roots, before noon. Push a finger in first; moist at 5 cm, leave it.",
-      because: "Some 18 to 26 mm are missing, of 24 mm the roots reach easily; 2 mm go each day.", moves: [{ bed: "bean-row", litres: FIGURE(18, 15, 21), cans: 2, minutes: null, from: at(0), until: at(1) }],
+      because: "Some 18 to 26 mm are gone from the soil, and the crop can spare 24 mm; 2 mm go each day.", moves: [{ bed: "bean-row", litres: FIGURE(18, 15, 21), cans: 2, minutes: null, from: at(0), until: at(1) }],
       doubt: "Nobody has entered a watering since 20 February.",
     }),
   ];

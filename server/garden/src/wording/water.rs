@@ -214,7 +214,7 @@ impl Voice<'_> {
         };
         if self.advice.days.is_none() {
             return format!(
-                "Between {:.0} and {:.0} mm are missing, of {readily:.0} mm the roots reach easily: too wide to go by.",
+                "Between {:.0} and {:.0} mm are gone from the soil, and the crop can spare {readily:.0} mm: too wide to go by.",
                 missing.low, missing.high
             );
         }
@@ -223,7 +223,7 @@ impl Voice<'_> {
             (low, high) => format!("Some {low:.0} to {high:.0} mm"),
         };
         format!(
-            "{missing} are missing, of {readily:.0} mm the roots reach easily; {} go each day.",
+            "{missing} are gone from the soil, and the crop can spare {readily:.0} mm; {} go each day.",
             each_day(used.low, used.high)
         )
     }

@@ -57,7 +57,10 @@ fn days_in_hand_come_first_and_then_cans_or_minutes() {
 fn what_is_not_known_is_said_as_unknown() {
     let words = said(bed(), 0.0, 20.0, |_| ());
     assert!(words.say.starts_with("How much water Long bed has left is not known: push a finger in."), "{}", words.say);
-    assert_eq!(words.because, "Between 0 and 20 mm are missing, of 11 mm the roots reach easily: too wide to go by.");
+    assert_eq!(
+        words.because,
+        "Between 0 and 20 mm are gone from the soil, and the crop can spare 11 mm: too wide to go by."
+    );
     let doubt = words.doubt.unwrap();
     assert_eq!(doubt, "Neither a finger test nor a watering has been told yet.");
     let unknown = said(WaterBed { can_l: None, ..bed() }, 2.0, 3.0, |q| q.standing.as_mut().unwrap().unknown_d = 2);

@@ -281,7 +281,7 @@ fn sentence_six_of_the_advice_page() {
     );
     assert_eq!(
         words(&q).because,
-        "Some 4 to 5 mm are missing, of 11 mm the roots reach easily; 0.6 to 0.9 mm go each day. A finger found it moist ten days ago."
+        "Some 4 to 5 mm are gone from the soil, and the crop can spare 11 mm; 0.6 to 0.9 mm go each day. A finger found it moist ten days ago."
     );
 }
 
