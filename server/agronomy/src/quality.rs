@@ -10,7 +10,7 @@ mod stuck;
 
 pub use beside::{mark_apart, mark_sunlit, radiation_error_c};
 pub use series::{Kind, Place, Series, is_spike, mark_series};
-pub use stuck::Scratch;
+pub use stuck::{Scratch, needed_from};
 
 use crate::coverage::Sample;
 

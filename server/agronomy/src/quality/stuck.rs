@@ -1,7 +1,7 @@
 //! A sensor that stands still while it should have moved.
 
 use super::constants as c;
-use super::series::{Kind, Series};
+use super::series::{Kind, SPIKE_WINDOW_MS, Series};
 use super::{Mark, Marks, joined};
 use crate::coverage::Sample;
 use crate::psychrometrics::humidity_over_ice_pct;
@@ -84,6 +84,26 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
         }
         values.forget_before(first + 1);
     }
+}
+
+/// Index of the first reading that says anything of the marks of those from `from_ms` on: with the readings before it left out of
+/// [`super::mark_series`] they come out the same.
+///
+/// **Shape**: `samples` ascend in time, `cadence_ms` above 0; an index up to `samples.len()`. **Errors**: none. **Source**: the rules of this module: a
+/// stretch that stood still holds no change as great as what counts as moving, and no missing reading.
+pub fn needed_from(kind: Kind, cadence_ms: i64, samples: &[Sample], from_ms: i64) -> usize {
+    // A spike asks for two hours, the reading before them, and that one's own neighbour.
+    let near_ms = from_ms.saturating_sub(SPIKE_WINDOW_MS);
+    let near = samples.partition_point(|s| s.t_ms < near_ms).saturating_sub(2);
+    if kind == Kind::Soil {
+        return near;
+    }
+    let least = if kind == Kind::Humidity { c::STILL_PCT.value } else { c::STILL_C.value };
+    let far = samples.partition_point(|s| s.t_ms < from_ms.saturating_sub(WINDOW_MS));
+    let parted = |i: &usize| {
+        !joined(samples[i - 1], samples[*i], cadence_ms) || (samples[i - 1].v - samples[*i].v).abs() >= least - 1e-9
+    };
+    (far.max(1)..=near).rev().find(parted).unwrap_or(far.min(near))
 }
 
 /// What excuses standing still, reading by reading in the order of time.

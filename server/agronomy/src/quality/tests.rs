@@ -277,6 +277,17 @@ fn what_is_no_number_is_out_of_range_and_spoils_nothing_else() {
     assert_eq!((marks, three), ([Marks::NONE; 2], [Marks::NONE; 3]));
 }
 
+#[test]
+fn last_reading_of_half_a_day_that_stood_still_needs_all_of_it_and_the_change_before_it_is_enough() {
+    let values: Vec<f64> = (0..40).map(f64::from).chain([11.0; 74]).collect();
+    let t = series_of(&values, 10 * MIN);
+    let needed = |kind, at: usize| needed_from(kind, 10 * MIN, &t, t[at].t_ms);
+    // 39 and 40 are 28 °C apart; a spike wants two hours, of twelve readings, and two readings before them.
+    assert_eq!((needed(Kind::Air, 113), needed(Kind::Air, 39), needed(Kind::Soil, 113)), (40, 25, 99));
+    let of = |first: usize| with(&marks_of(Kind::Air, &t[first..], &[], 10 * MIN), Mark::Stuck).last().copied();
+    assert_eq!((of(40), of(43)), (Some(73), None));
+}
+
 /// A series with everything that marks look for: steady stretches, jumps, spikes, saturation, every ten minutes or so.
 fn wild(humid: bool) -> impl Strategy<Value = (Vec<Sample>, Vec<Sample>)> {
     let pieces = proptest::collection::vec((0_u8..6, 1_usize..40, 0.0..1.0_f64, -0.2..0.2_f64), 1..24);
@@ -358,6 +369,20 @@ proptest! {
         for (s, marks) in part.iter().zip(asked).filter(|(s, _)| (from_ms..to_ms).contains(&s.t_ms)) {
             let i = own.partition_point(|o| o.t_ms < s.t_ms);
             prop_assert_eq!(marks, whole[i], "{:?} at {}", kind, s.t_ms / MIN);
+        }
+    }
+
+    #[test]
+    fn prop_readings_before_the_first_needed_change_nothing(
+        (own, beside) in any::<bool>().prop_flat_map(wild), humid: bool, shares in proptest::collection::vec(0.0..1.0_f64, 20),
+    ) {
+        let kind = if humid { Kind::Humidity } else { Kind::Air };
+        let whole = marks_of(kind, &own, &beside, 10 * MIN);
+        for share in shares {
+            let at = (share * own.len() as f64) as usize;
+            let first = needed_from(kind, 10 * MIN, &own, own[at].t_ms);
+            let asked = marks_of(kind, &own[first..], &beside, 10 * MIN);
+            prop_assert_eq!(&asked[at - first..], &whole[at..], "from {} of {}, needed {}", at, own.len(), first);
         }
     }
 

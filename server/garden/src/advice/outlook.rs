@@ -168,8 +168,9 @@ fn fading(after_ms: i64, hours: f64) -> f64 {
     (1.0 - after_ms as f64 / HOUR as f64 / hours).clamp(0.0, 1.0)
 }
 
-/// The reading nearest to `t`, no further than half an hour from it.
+/// The reading nearest to `t`, no further than half an hour from it; `readings` ascend in time.
 fn near(readings: &[(Millis, f64)], t: Millis) -> Option<f64> {
-    let close = readings.iter().filter(|(at, c)| at.since(t).abs() <= HALF && c.is_finite());
+    let first = readings.partition_point(|(at, _)| t.since(*at) > HALF);
+    let close = readings[first..].iter().take_while(|(at, _)| at.since(t) <= HALF).filter(|(_, c)| c.is_finite());
     close.min_by_key(|(at, _)| at.since(t).abs()).map(|(_, c)| *c)
 }

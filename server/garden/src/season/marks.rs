@@ -1,7 +1,7 @@
 //! Marks of a series as it stands at a spot, always the same whichever stretch of it is asked about.
 
 use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, CadenceWindow, HOUR_MS, Sample};
-use propstick_agronomy::quality::{self, Kind, Mark, Marks, Place, Scratch, Series, mark_series};
+use propstick_agronomy::quality::{self, Kind, Mark, Marks, Place, Scratch, Series, mark_series, needed_from};
 use propstick_wire::quantity::Quantity;
 
 /// How far before a stretch readings must be given for its marks to be exact, ms.
@@ -11,6 +11,9 @@ pub const MARKED_AHEAD_MS: i64 = quality::LOOK_AHEAD_MS;
 
 /// A UTC day, whose cadence holds for the marks of its readings.
 const DAY_MS: i64 = 24 * HOUR_MS;
+
+/// What stands beside a reading lies at most half of the longest cadence off, ms.
+const BESIDE_MS: i64 = DAY_MS / 2;
 
 /// Room that marking works in, kept from call to call.
 #[derive(Default)]
@@ -45,7 +48,7 @@ pub const fn twin_of(quantity: Quantity) -> Option<Quantity> {
 }
 
 /// Marks of the readings of a `quantity` at a spot, with those of its twin there (see [`twin_of`]); no mark for a quantity that has none. Exact within the
-/// same reach as [`marks_of`].
+/// reach of [`MARKED_BACK_MS`] and [`MARKED_AHEAD_MS`].
 pub fn marks_at(
     quantity: Quantity,
     place: Place,
@@ -53,12 +56,24 @@ pub fn marks_at(
     twin: Option<&[Sample]>,
     marker: &mut Marker,
 ) -> Vec<Marks> {
-    let Some(kind) = kind_of(quantity) else { return vec![Marks::NONE; samples.len()] };
+    marks_since(quantity, place, (samples, twin), i64::MIN, marker)
+}
+
+/// Those of [`marks_at`] from the first reading at or after `from_ms` on, the same and for less work.
+pub fn marks_since(
+    quantity: Quantity,
+    place: Place,
+    (samples, twin): (&[Sample], Option<&[Sample]>),
+    from_ms: i64,
+    marker: &mut Marker,
+) -> Vec<Marks> {
+    let wanted = &samples[samples.partition_point(|s| s.t_ms < from_ms)..];
+    let Some(kind) = kind_of(quantity) else { return vec![Marks::NONE; wanted.len()] };
     if quantity != Quantity::AirTemperature {
-        return marks_of(kind, place, samples, twin, marker);
+        return marks_of(kind, place, (samples, twin), from_ms, marker);
     }
-    let mut marks = marks_of(kind, place, samples, None, marker);
-    for (s, mark) in samples.iter().zip(&mut marks).filter(|(_, m)| m.has(Mark::Stuck)) {
+    let mut marks = marks_of(kind, place, (samples, None), from_ms, marker);
+    for (s, mark) in wanted.iter().zip(&mut marks).filter(|(_, m)| m.has(Mark::Stuck)) {
         if twin.is_some_and(|humidity| moves_around(humidity, s.t_ms)) {
             *mark = mark.iter().filter(|m| *m != Mark::Stuck).fold(Marks::NONE, Marks::with);
         }
@@ -73,21 +88,22 @@ fn moves_around(humidity: &[Sample], at_ms: i64) -> bool {
     high - low >= ALIVE_PCT
 }
 
-/// Marks of every reading of `samples` from the series itself and the temperature `beside` it.
+/// Marks of the readings of `samples` from `from_ms` on, from the series itself and the temperature `beside` it.
 ///
 /// The cadence is that of each UTC day (median step of its readings), so that the marks of a reading do not depend on where the asking starts: they are
 /// exact for readings at least [`MARKED_BACK_MS`] after the first given and [`MARKED_AHEAD_MS`] before the last.
-pub fn marks_of(
+fn marks_of(
     kind: Kind,
     place: Place,
-    samples: &[Sample],
-    beside: Option<&[Sample]>,
+    (samples, beside): (&[Sample], Option<&[Sample]>),
+    from_ms: i64,
     marker: &mut Marker,
 ) -> Vec<Marks> {
-    let mut marks = vec![Marks::NONE; samples.len()];
+    let begin = samples.partition_point(|s| s.t_ms < from_ms);
+    let mut marks = vec![Marks::NONE; samples.len() - begin];
     let day_of = |t_ms: i64| t_ms.div_euclid(DAY_MS);
     let mut window = CadenceWindow::new(samples);
-    let mut from = 0;
+    let mut from = begin;
     while from < samples.len() {
         // Days of one cadence are gone through in one go.
         let mut to = from;
@@ -102,14 +118,15 @@ pub fn marks_of(
             to = samples.partition_point(|s| s.t_ms < ends_ms);
         }
         let (first_ms, last_ms) = (samples[from].t_ms, samples[to - 1].t_ms);
-        let wide_from = samples.partition_point(|s| s.t_ms < first_ms - MARKED_BACK_MS);
-        let wide_to = samples.partition_point(|s| s.t_ms <= last_ms + MARKED_AHEAD_MS);
         let cadence_ms = cadence.unwrap_or(CADENCE_UNKNOWN_MS);
+        let wide_from = needed_from(kind, cadence_ms, samples, first_ms);
+        let wide_to = samples.partition_point(|s| s.t_ms <= last_ms + MARKED_AHEAD_MS);
+        let beside = beside.map(|b| &b[b.partition_point(|s| s.t_ms < samples[wide_from].t_ms - BESIDE_MS)..]);
         let series = Series { kind, place, cadence_ms, samples: &samples[wide_from..wide_to], beside };
         marker.padded.clear();
         marker.padded.resize(wide_to - wide_from, Marks::NONE);
         mark_series(&series, &mut marker.padded, &mut marker.scratch);
-        marks[from..to].copy_from_slice(&marker.padded[from - wide_from..to - wide_from]);
+        marks[from - begin..to - begin].copy_from_slice(&marker.padded[from - wide_from..to - wide_from]);
         from = to;
     }
     marks
@@ -130,7 +147,7 @@ mod tests {
     }
 
     fn humidity_marks(rh: &[Sample], t: &[Sample]) -> Vec<Marks> {
-        marks_of(Kind::Humidity, Place::Inside, rh, Some(t), &mut Marker::default())
+        marks_at(Quantity::AirHumidity, Place::Inside, rh, Some(t), &mut Marker::default())
     }
 
     #[test]
@@ -181,6 +198,13 @@ mod tests {
             let to = rh.partition_point(|s| s.t_ms <= rh[k].t_ms + MARKED_AHEAD_MS + DAY_MS);
             let near = humidity_marks(&rh[from..to], &t[from..to]);
             prop_assert_eq!(near[k - from], whole[k]);
+            let asked = (rh.as_slice(), Some(t.as_slice()));
+            let since = marks_since(Quantity::AirHumidity, Place::Inside, asked, rh[k].t_ms, &mut Marker::default());
+            prop_assert_eq!(&since[..], &whole[k..]);
+            let asked = (t.as_slice(), Some(rh.as_slice()));
+            let whole = marks_at(Quantity::AirTemperature, Place::Inside, &t, Some(&rh), &mut Marker::default());
+            let since = marks_since(Quantity::AirTemperature, Place::Inside, asked, t[k].t_ms, &mut Marker::default());
+            prop_assert_eq!(&since[..], &whole[k..]);
         }
     }
 }

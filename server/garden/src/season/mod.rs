@@ -1,7 +1,7 @@
 //! From what was measured at a spot to what its leaves went through: marks, wet hours in three runs, noon-days of risk by crop group, and what follows
 //! from them for a structure.
 //!
-//! Order of work: [`marks_of`] says which readings count as missing, [`Doubts`] which ones a neighbour contradicts, [`join_air`] makes the air of a spot
+//! Order of work: [`marks_at`] says which readings count as missing, [`Doubts`] which ones a neighbour contradicts, [`join_air`] makes the air of a spot
 //! from the rest, [`SpotState::close_day`] goes through it noon-day by noon-day. A [`SpotState`] is plain values: kept at a noon, it goes on from there
 //! when a late reading comes, and says the same as if it had never stopped. What rests on a few days only ([`Flags`]) is worked out from the hours when
 //! it is asked for.
@@ -18,7 +18,7 @@ mod week;
 pub use air::{Doubts, SpotAir, join_air};
 pub use flags::{BlightOutdoors, DayWeather, Flags, LEAVES_LOOK_BACK_MS, blight_outdoors, day_weather};
 pub use look::{Look, look_for, weekly_look};
-pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, marks_of, twin_of, unmarked};
+pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, marks_since, twin_of, unmarked};
 pub use state::{DayRoom, Night, SpotState, noon_before, roll_forward, spell_hour};
 pub use structure::{Found, GroupRisk, SpotNight, group_risks, wet_hours_figure, worst_night};
 pub use week::{PastDay, WeekStanding, week_standing};

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::quality::Marks;
-use propstick_garden::season::{MARKED_BACK_MS, Marker, marks_at};
+use propstick_garden::season::{MARKED_BACK_MS, Marker, marks_since};
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 use propstick_wire::quantity::Quantity;
@@ -75,9 +75,9 @@ impl Book {
         let humidity = sources.samples(spot, Quantity::AirHumidity, wide)?;
         let place = mark_place(sources.garden, spot);
         let mut marked = |quantity, samples: &[Sample], twin: &[Sample]| {
-            let marks = marks_at(quantity, place, samples, Some(twin), &mut self.marker);
-            let from = samples.partition_point(|s| s.t_ms < span.from.0);
-            samples.iter().copied().zip(marks).skip(from).collect::<Vec<_>>()
+            let marks = marks_since(quantity, place, (samples, Some(twin)), span.from.0, &mut self.marker);
+            let wanted = samples.iter().copied().skip(samples.len() - marks.len());
+            wanted.zip(marks).collect::<Vec<_>>()
         };
         Ok(Marked {
             temperature: marked(Quantity::AirTemperature, &temperature, &humidity),
