@@ -281,8 +281,10 @@ fn print(opened: &Opened, args: &ReplayArgs, (first, end): (Millis, Millis)) -> 
                 out.insert("alerts".to_owned(), json!([]));
             }
             Print::Advice => {
-                let made = views.advice_made(Millis(i64::MIN), Millis(i64::MAX)).map_err(|p| Failed::work(p.title))?;
-                out.insert("advice".to_owned(), made.into());
+                let made = views
+                    .advice_made(&garden, (Millis(i64::MIN), Millis(i64::MAX)), end)
+                    .map_err(|p| Failed::work(p.title))?;
+                out.insert("advice".to_owned(), to_value(serde_json::to_value(&made))?);
             }
             Print::Rejects => {
                 let rejects = views.rejects(None, 1_000).map_err(|p| Failed::work(p.title))?;

@@ -2,15 +2,14 @@
 
 use axum::Json;
 use axum::extract::{Path, State};
-use propstick_garden::advice::frost::FrostScore;
 use propstick_garden::model::Garden;
 use propstick_wire::Millis;
 use serde::{Deserialize, Serialize};
-use serde_json::{Value, json};
 use utoipa::ToSchema;
 
 use super::Desk;
-use super::answers::{instant, parse_instant, round};
+use super::advice_part::{AdvicePart, AnsweredPart};
+use super::answers::{instant, parse_instant};
 use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
@@ -32,12 +31,8 @@ pub(super) struct AdviceQuery {
 pub struct AdviceAnswer {
     /// The time of this answer.
     pub at: String,
-    /// Each `{id, structure, kind: "frost"|"vent"|"cover"|"water", about: bed or null, say, because, verdict, aim, rule, by_rule, moves, expect:{air_c,
-    /// rh_pct, low_c}, rests_on:[{spot, quantity, unit, t, value}], doubt, cautions, also, further, made_at, until, recipe, superseded_by, score}`. A move is
-    /// `{vent, notch, from, until}`, `{cover, position, from, until}` or `{bed, litres, cans, minutes, only_if_dry, from, until}`; a score is `{measured_c,
-    /// forecast:[low, high], baseline_c, call: "hit"|"miss"|"false_alarm"|"quiet", scored_at}`.
-    #[schema(value_type = Vec<Object>)]
-    pub advice: Vec<Value>,
+    /// What holds, in the order in which it is said: frost, openings, covers, water bed by bed. Of a stretch: all that was made, in the order of its time.
+    pub advice: Vec<AdvicePart>,
 }
 
 /// The advice that holds for a structure; with `from` or `to`, all that was made in that stretch.
@@ -59,8 +54,7 @@ pub(super) async fn advice(
         let from = query.from.as_deref().map(|t| parse_instant("from", t)).transpose()?.unwrap_or(Millis(i64::MIN));
         let to = query.to.as_deref().map(|t| parse_instant("to", t)).transpose()?.unwrap_or(Millis(i64::MAX));
         let made = views.garden_db.advice().made(Some(&slug), from, to)?;
-        let advice = made.iter().map(|kept| views.shown(kept)).collect::<Result<_, _>>()?;
-        Ok(AdviceAnswer { at: instant(now), advice })
+        Ok(AdviceAnswer { at: instant(now), advice: views.shown(garden, Some(&slug), &made, now)? })
     })
     .await
     .map(Json)
@@ -84,38 +78,37 @@ impl Views {
         let order = |kept: &KeptAdvice| KINDS.iter().position(|kind| *kind == kept.kind).unwrap_or(KINDS.len());
         let bed_order = |kept: &KeptAdvice| garden.beds.iter().position(|bed| bed.slug == kept.about);
         standing.sort_by_key(|kept| (order(kept), bed_order(kept)));
-        let advice = standing.iter().map(|kept| self.shown(kept)).collect::<Result<_, _>>()?;
-        Ok(AdviceAnswer { at: instant(now), advice })
+        Ok(AdviceAnswer { at: instant(now), advice: self.shown(garden, Some(slug), &standing, now)? })
     }
 
-    /// All advice that was made in `[from, to)`.
+    /// All advice that was made in `[from, to)`, as of `now`.
     ///
     /// # Errors
     /// A store that cannot be read.
-    pub fn advice_made(&self, from: Millis, to: Millis) -> Result<Vec<Value>, Problem> {
-        self.garden_db.advice().made(None, from, to)?.iter().map(|kept| self.shown(kept)).collect()
+    pub fn advice_made(
+        &self,
+        garden: &Garden,
+        (from, to): (Millis, Millis),
+        now: Millis,
+    ) -> Result<Vec<AdvicePart>, Problem> {
+        let made = self.garden_db.advice().made(None, from, to)?;
+        self.shown(garden, None, &made, now)
     }
 
-    fn shown(&self, kept: &KeptAdvice) -> Result<Value, Problem> {
-        let score = if kept.kind == "frost" { self.garden_db.advice().score(kept.id)? } else { None };
-        let mut body: Value = serde_json::from_str(&kept.body).unwrap_or_default();
-        if let Value::Object(map) = &mut body {
-            map.insert("id".to_owned(), kept.id.into());
-            map.insert("structure".to_owned(), kept.structure.clone().into());
-            map.insert("kind".to_owned(), kept.kind.clone().into());
-            map.insert("made_at".to_owned(), instant(kept.made_at).into());
-            map.insert("until".to_owned(), kept.until.map(instant).into());
-            map.insert("recipe".to_owned(), kept.recipe.clone().into());
-            map.insert("superseded_by".to_owned(), kept.superseded_by.into());
-            map.insert("about".to_owned(), Some(kept.about.clone()).filter(|about| !about.is_empty()).into());
-            map.insert("score".to_owned(), score.map_or(Value::Null, |score| score_part(&score)));
-        }
-        Ok(body)
+    /// Advice as it is answered; all of it is of `structure`, if one is named.
+    fn shown(
+        &self,
+        garden: &Garden,
+        structure: Option<&str>,
+        all: &[KeptAdvice],
+        now: Millis,
+    ) -> Result<Vec<AdvicePart>, Problem> {
+        let answers = self.garden_db.events().answers(structure)?;
+        let shown = |kept: &KeptAdvice| {
+            let score = if kept.kind == "frost" { self.garden_db.advice().score(kept.id)? } else { None };
+            let answered = answers.get(&kept.id).map(|event| AnsweredPart::of(event, garden, now));
+            AdvicePart::of(kept, score.as_ref(), answered)
+        };
+        all.iter().map(shown).collect()
     }
-}
-
-/// What became of a night's call: the low as measured, as it was expected, and as the night before would have had it.
-fn score_part(score: &FrostScore) -> Value {
-    json!({"measured_c": round(score.measured_c), "forecast": score.forecast.map(|low| [round(low.ends_c.0), round(low.ends_c.1)]),
-        "baseline_c": score.baseline_c.map(round), "call": score.call.word(), "scored_at": instant(score.scored_at)})
 }

@@ -1,16 +1,18 @@
 //! Shapes that several answers share.
 
+use std::borrow::Cow;
+
 use propstick_garden::fold::Figure;
 use propstick_garden::instant::from_rfc3339;
 pub use propstick_garden::instant::to_rfc3339 as instant;
 use propstick_wire::Millis;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::problem::Problem;
 
 /// A figure with its doubt.
-#[derive(Clone, Debug, Serialize, ToSchema)]
+#[derive(Clone, Debug, Deserialize, Serialize, ToSchema)]
 pub struct F {
     /// The value, or null where unknown.
     pub value: Option<f64>,
@@ -22,7 +24,7 @@ pub struct F {
     pub high: Option<f64>,
     /// Why it is unknown.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub unknown: Option<&'static str>,
+    pub unknown: Option<Cow<'static, str>>,
     /// Share of the period that was measured, 0 to 1.
     pub measured: f64,
 }
@@ -33,7 +35,7 @@ impl From<Figure> for F {
             value: f.value.map(round),
             low: f.low.map(round),
             high: f.high.map(round),
-            unknown: f.unknown.map(|w| w.word()),
+            unknown: f.unknown.map(|w| Cow::Borrowed(w.word())),
             measured: (f.measured * 1_000.0).round() / 1_000.0,
         }
     }

@@ -2,6 +2,7 @@
 //! the ledger's threads.
 
 mod advice;
+mod advice_part;
 mod answers;
 mod asked;
 mod boards;
@@ -22,6 +23,7 @@ mod sources;
 mod structures;
 mod told;
 mod uploads;
+mod wet;
 
 use std::sync::{Arc, OnceLock};
 use std::time::Duration;
@@ -84,6 +86,7 @@ fn api() -> OpenApiRouter<Desk> {
         .routes(routes!(structures::sun))
         .routes(routes!(readings::readings))
         .routes(routes!(days::days))
+        .routes(routes!(wet::wet))
         .routes(routes!(risk::risk))
         .routes(routes!(advice::advice))
         .routes(routes!(boards::boards))

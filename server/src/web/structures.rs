@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::fold::{Figure, T_ERROR_C, Why, air_figure_within, civil_day, date_of, day_figures};
-use propstick_garden::model::{Garden, Measure, Spot, Structure};
+use propstick_garden::model::{Garden, Measure, Spot, Structure, cover_word};
 use propstick_garden::season::GroupRisk;
 use propstick_garden::wording::{DampHere, DampWords, damp_words};
 use propstick_wire::Millis;
@@ -55,7 +55,45 @@ pub struct StructurePart {
     /// Whether its air stands for the air outside.
     outside: bool,
     vents: Vec<VentPart>,
+    /// Its beds, as one walks past them.
+    beds: Vec<BedPart>,
+    /// What can be laid over its beds.
+    covers: Vec<CoverPart>,
+    /// Slugs of its spots.
     spots: Vec<String>,
+}
+
+/// A bed.
+#[derive(Serialize, ToSchema)]
+pub struct BedPart {
+    /// Its slug, by which advice, events and observations name it.
+    slug: String,
+    /// Its name as the grower says it.
+    name: String,
+}
+
+/// Something that can be laid over beds.
+#[derive(Serialize, ToSchema)]
+pub struct CoverPart {
+    /// Its slug, by which advice and events name it.
+    slug: String,
+    /// Its name as the grower says it.
+    name: String,
+    /// `fleece-17`, `fleece-30` or `fleece-double`.
+    kind: &'static str,
+    /// Slug of the bed it lies over; null where it covers the whole structure.
+    bed: Option<String>,
+    /// How it can lie, where the grower has words of their own for it.
+    positions: Vec<CoverPositionPart>,
+}
+
+/// A way a cover can lie.
+#[derive(Serialize, ToSchema)]
+pub struct CoverPositionPart {
+    /// `on`, `folded` or `off`.
+    position: &'static str,
+    /// The grower's words for it.
+    words: String,
 }
 
 /// Something that can be opened.
@@ -102,6 +140,18 @@ fn structure_part(garden: &Garden, s: &Structure, outside: Option<&str>) -> Stru
         faces: v.faces.clone(),
         positions: v.positions.iter().map(|p| PositionPart { notch: p.notch.word(), words: p.words.clone() }).collect(),
     });
+    let beds = garden.beds.iter().filter(|bed| bed.structure == s.slug);
+    let covers = s.covers.iter().map(|c| CoverPart {
+        slug: c.slug.clone(),
+        name: c.name.clone(),
+        kind: cover_word(c.kind),
+        bed: c.bed.clone(),
+        positions: c
+            .positions
+            .iter()
+            .map(|p| CoverPositionPart { position: p.state.word(), words: p.words.clone() })
+            .collect(),
+    });
     StructurePart {
         slug: s.slug.clone(),
         name: s.name.clone(),
@@ -109,6 +159,8 @@ fn structure_part(garden: &Garden, s: &Structure, outside: Option<&str>) -> Stru
         crops: s.crops.word(),
         outside: outside == Some(s.slug.as_str()),
         vents: vents.collect(),
+        beds: beds.map(|bed| BedPart { slug: bed.slug.clone(), name: bed.name.clone() }).collect(),
+        covers: covers.collect(),
         spots: garden.spots_of(&s.slug).map(|s| s.slug.clone()).collect(),
     }
 }
@@ -143,8 +195,8 @@ pub struct NowAnswer {
 pub struct DampSays {
     /// Whether leaves are wet now, and how long they were.
     pub leaves: String,
-    /// Risk by level, the highest first, with what to do to the plants.
-    pub risks: Vec<String>,
+    /// Risk by level, the highest first, with what to do to the plants; last the crop groups whose risk is not known.
+    pub risks: Vec<RiskSays>,
     /// What the levels hang on.
     pub doubt: Option<String>,
     /// The risks that are raised or have changed since the noon-day before; null where there are none.
@@ -153,9 +205,19 @@ pub struct DampSays {
     pub hours: Option<String>,
 }
 
+/// The risk of the crop groups of one level in a sentence or two.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct RiskSays {
+    /// `low`, `some`, `raised` or `high`; null where it is not known.
+    pub level: Option<&'static str>,
+    /// What is said of it.
+    pub says: String,
+}
+
 impl From<DampWords> for DampSays {
     fn from(DampWords { leaves, risks, doubt, short, hours }: DampWords) -> DampSays {
-        DampSays { leaves, risks, doubt, short, hours }
+        let risks = risks.into_iter().map(|r| RiskSays { level: r.level.map(|l| l.word()), says: r.says });
+        DampSays { leaves, risks: risks.collect(), doubt, short, hours }
     }
 }
 

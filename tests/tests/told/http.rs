@@ -67,6 +67,44 @@ fn thing_done_is_kept_once_listed_and_taken_back_once() {
 }
 
 #[test]
+fn answer_to_advice_stands_beside_it_until_it_is_taken_back_and_survives_a_restart() {
+    let Some(bench) = Bench::new() else { return };
+    let run = bench.serve();
+    let place = "structures/tunnel/advice";
+    let advice = |answer: &Value| answer["advice"].as_array().unwrap().clone();
+    let first = advice(&run.until("some advice", place, |answer| !advice(answer).is_empty())).remove(0);
+    assert_eq!(first["answered"], json!(null), "{first:#}");
+    let of = |run: &Running| {
+        let all = advice(&run.ask(&format!("{place}?from=2020-01-01T00:00:00Z")));
+        all.into_iter().find(|one| one["id"] == first["id"]).unwrap()["answered"].clone()
+    };
+    let tell = |kind: &str| post(&run, "events", None, &json!({"kind": kind, "what": first["id"].to_string()}));
+    assert_eq!(tell("not_done").status, 201);
+    let done = tell("done");
+    assert_eq!((&of(&run)["kind"], &of(&run)["id"]), (&json!("done"), &done.body["id"]), "the newest answer counts");
+    assert_eq!(of(&run)["say"], done.body["say"]);
+    let back = |id: &Value| post(&run, &format!("events/{id}/undo"), None, &json!(null)).status;
+    assert_eq!(back(&done.body["id"]), 200);
+    assert_eq!(of(&run)["kind"], "not_done", "what was answered before counts again");
+    run.stop();
+    let run = bench.serve();
+    assert_eq!(of(&run)["kind"], "not_done", "it is there after a restart");
+    let id = of(&run)["id"].clone();
+    assert_eq!(post(&run, &format!("events/{id}/undo"), None, &json!(null)).status, 200);
+    assert_eq!(of(&run), json!(null));
+}
+
+#[test]
+fn structures_tell_the_names_of_beds_and_covers() {
+    let Some(bench) = Bench::new() else { return };
+    let tunnel = bench.serve().ask("structures")["structures"][0].clone();
+    assert_eq!(tunnel["beds"], json!([{"slug": "west", "name": "West bed"}]));
+    let fleece =
+        json!([{"slug": "west-fleece", "name": "west fleece", "kind": "fleece-17", "bed": "west", "positions": []}]);
+    assert_eq!(tunnel["covers"], fleece);
+}
+
+#[test]
 fn thing_seen_is_kept_listed_and_taken_back() {
     let Some(bench) = Bench::new() else { return };
     let run = bench.serve();

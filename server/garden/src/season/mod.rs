@@ -7,6 +7,7 @@
 //! it is asked for.
 
 mod air;
+mod band;
 mod flags;
 mod look;
 mod marks;
@@ -16,6 +17,7 @@ mod tape;
 mod week;
 
 pub use air::{Doubts, SpotAir, join_air};
+pub use band::{BandLeaves, BandStretch, leaf_band};
 pub use flags::{BlightOutdoors, DayWeather, Flags, LEAVES_LOOK_BACK_MS, blight_outdoors, day_weather};
 pub use look::{Look, look_for, weekly_look};
 pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, marks_since, twin_of, unmarked};

@@ -30,13 +30,22 @@ pub struct DampWords {
     /// Whether leaves are wet now, and how long they were.
     pub leaves: String,
     /// Risk by level, the highest first, with what to do to the plants.
-    pub risks: Vec<String>,
+    pub risks: Vec<RiskWords>,
     /// What the levels hang on, if anything.
     pub doubt: Option<String>,
     /// The risks that are raised or have changed, or that none is known any more; none where there is no such news.
     pub short: Option<String>,
     /// "wet 11 to 15 h of 24", where that is known and above none.
     pub hours: Option<String>,
+}
+
+/// The risk of the crop groups of one level, in a sentence or two.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RiskWords {
+    /// The level; none where it is not known.
+    pub level: Option<Level>,
+    /// What is said of it.
+    pub says: String,
 }
 
 /// The sentences of damp.
@@ -134,19 +143,21 @@ fn range(low: i64, high: i64) -> String {
     }
 }
 
-fn risks(here: DampHere<'_>) -> Vec<String> {
+fn risks(here: DampHere<'_>) -> Vec<RiskWords> {
     let mut all = Vec::new();
     for level in Level::ALL.into_iter().rev() {
         let of_level: Vec<&GroupRisk<'_>> = here.risks.iter().filter(|r| r.shown.level == Some(level)).collect();
         if !of_level.is_empty() {
             let to_do = level_to_do(level).map(|what| format!(" {what}")).unwrap_or_default();
-            all.push(format!("{}.{to_do}", at_level(level, &of_level, here.before)));
+            let says = format!("{}.{to_do}", at_level(level, &of_level, here.before));
+            all.push(RiskWords { level: Some(level), says });
         }
     }
     let unknown: Vec<String> =
         here.risks.iter().filter(|r| r.shown.level.is_none()).map(|r| crop(r.group).to_string()).collect();
     if !unknown.is_empty() {
-        all.push(format!("Risk not known for {}: too little was measured in the last days.", listed(&unknown)));
+        let says = format!("Risk not known for {}: too little was measured in the last days.", listed(&unknown));
+        all.push(RiskWords { level: None, says });
     }
     all
 }
@@ -235,7 +246,7 @@ fn hours_short(hours_24: &Figure) -> Option<String> {
 }
 
 /// "lettuce", "lettuce and spinach", "lettuce, spinach and onions".
-fn listed(names: &[String]) -> String {
+pub(super) fn listed(names: &[String]) -> String {
     match names {
         [] => String::new(),
         [one] => one.clone(),

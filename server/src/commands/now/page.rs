@@ -118,7 +118,9 @@ fn in_full(t: &Told) -> Vec<Said> {
         said.push(("", "No advice yet.".to_owned()));
     }
     let damp = &t.now["damp_says"];
-    said.extend(["leaves", "risks"].into_iter().flat_map(|part| texts(&damp[part])).map(|part| ("", part)));
+    said.extend(texts(&damp["leaves"]).into_iter().map(|part| ("", part)));
+    let risks = damp["risks"].as_array().into_iter().flatten();
+    said.extend(risks.map(|risk| ("", text(&risk["says"]).to_owned())));
     said.extend(texts(&damp["doubt"]).into_iter().map(|part| (DEEPER, part)));
     said
 }

@@ -1,5 +1,7 @@
 //! Things done, in `garden.db`.
 
+use std::collections::HashMap;
+
 use propstick_garden::record::{Event, EventKind, EventSource, OVERHEAD};
 use propstick_wire::Millis;
 use rusqlite::{Connection, OptionalExtension, Row, params};
@@ -80,6 +82,16 @@ impl Events<'_> {
             "SELECT {COLUMNS} FROM event WHERE target = ?1 AND kind = ?2 AND t <= ?3 AND undone_at IS NULL ORDER BY t DESC, id DESC LIMIT 1"
         ))?;
         Ok(query.query_row(params![target, kind.word(), at.0], row).optional()?)
+    }
+
+    /// What people answered to advice, by the number of the advice: the newest `done` or `not_done` that counts, of one structure or of all.
+    pub fn answers(&self, structure: Option<&str>) -> Result<HashMap<i64, Event>, StoreError> {
+        let mut query = self.db.prepare_cached(&format!(
+            "SELECT {COLUMNS} FROM event WHERE kind IN (?1, ?2) AND (?3 IS NULL OR target = ?3) AND undone_at IS NULL ORDER BY t, id"
+        ))?;
+        let of = params![EventKind::Done.word(), EventKind::NotDone.word(), structure];
+        let all: Vec<Event> = query.query_map(of, row)?.collect::<Result<_, _>>()?;
+        Ok(all.into_iter().filter_map(|event| Some((event.what.as_deref()?.parse().ok()?, event))).collect())
     }
 
     /// The waterings over the leaves that count, of the whole garden, in `[from, to)`, in order of their time. Which structure each was in, the event

@@ -22,7 +22,7 @@ fn told(name: &str, now: Value, advice: &[Value]) -> Told {
 
 /// A garden of four on a damp January morning, in the words of the program.
 fn garden_of_four() -> Vec<Told> {
-    let damp = |short: &str| json!({"leaves": "Leaves are likely wet now.", "risks": ["High risk: grey mould on lettuce."], "doubt": null, "short": short, "hours": "wet 12 to 15 h of 24"});
+    let damp = |short: &str| json!({"leaves": "Leaves are likely wet now.", "risks": [{"level": "high", "says": "High risk: grey mould on lettuce."}], "doubt": null, "short": short, "hours": "wet 12 to 15 h of 24"});
     let mut tunnel = now(6.0, 97.0);
     tunnel["damp_says"] = damp("High risk: downy mildew on lettuce and spinach.");
     let crack = "Open both doors a crack from about 10:30, to keep the air moving. It will not dry anything.";
