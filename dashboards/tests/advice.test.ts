@@ -12,7 +12,7 @@ let next = 0;
 const advice = (kind: Advice["kind"], verdict: string, more: Partial<Advice> = {}): Advice => ({
   id: ++next, kind, verdict, say: `${kind} ${verdict}`, because: null, made_at: at(9), until: at(20), ...more,
 });
-const structure = (slug: string, outside = false): Structure => ({ slug, name: slug, kind: "tunnel", outside, vents: [{ id: "lid", name: "lid", faces: null, kind: "lid", positions: [] }] });
+const structure = (slug: string, outside = false): Structure => ({ slug, name: slug, kind: "tunnel", outside, vents: [{ id: "lid", name: "lid", faces: null, kind: "lid", positions: [] }], beds: [], covers: [] });
 const says = (all: Advice[]): string[] => all.map((one) => one.say);
 
 test("a frost warning is said before the openings, then covers, then water; what can wait is folded", () => {
@@ -68,6 +68,8 @@ test("the line of what is folded names the beds, up to three", () => {
   const beds = ["salad-bed", "chard-bed", "c", "d"].map((about) => advice("water", "wait", { about }));
   assert.equal(foldedWords([advice("frost", "none"), ...beds.slice(0, 2)]), "No frost to guard against tonight; water can wait: salad bed and chard bed");
   assert.equal(foldedWords(beds), "Water can wait in 4 beds");
+  const named = { ...structure("a"), beds: [{ slug: "salad-bed", name: "Salads by the door" }] };
+  assert.equal(foldedWords(beds.slice(0, 2), named), "Water can wait: Salads by the door and chard bed");
   assert.equal(foldedWords([advice("frost", "early"), advice("cover", "leave")]), "Too early to tell tonight's frost; the covers can lie as they are");
 });
 
@@ -82,6 +84,8 @@ test("covers and water are moves one can tick off, and no opening of the plan", 
   assert.deepEqual(moveLines(cover, structure("a"), NOW, "UTC"), ["Path fleece: laid, from 17:00"]);
   const can = advice("water", "water", { moves: [{ bed: "bean-row", litres: { value: 18, low: 15, high: 21 }, cans: 2, minutes: null, from: at(9), until: at(12) }] });
   assert.deepEqual(moveLines(can, structure("a"), NOW, "UTC").map(plain), ["Bean row: 2 cans (15 to 21 L), until 12:00"]);
+  const named = { ...structure("a"), beds: [{ slug: "bean-row", name: "Beans at the wall" }] };
+  assert.deepEqual(moveLines(can, named, NOW, "UTC").map(plain), ["Beans at the wall: 2 cans (15 to 21 L), until 12:00"]);
   const drip = advice("water", "water", { moves: [{ bed: "bean-row", litres: null, cans: null, minutes: 41.6, from: at(11), until: at(12) }] });
   assert.deepEqual(moveLines(drip, structure("a"), NOW, "UTC").map(plain), ["Bean row: about 42 minutes of drip, 11:00 to 12:00"]);
   const long = advice("water", "feel", { moves: [{ bed: "bean-row", minutes: 225, only_if_dry: true, from: at(11), until: at(12) }] });

@@ -6,7 +6,7 @@ import { moveLine, nextMove, notchAt, planRows, rowOf, ventsNamed } from "../web
 const vent = (id: string, kind: "door" | "lid" = "door") => ({
   id, name: `${id} ${kind}`, faces: null, kind, positions: [{ notch: "crack" as const, words: "open a hand's width" }],
 });
-const TUNNEL: Structure = { slug: "t", name: "T", kind: "tunnel", outside: false, vents: [vent("west"), vent("east")] };
+const TUNNEL: Structure = { slug: "t", name: "T", kind: "tunnel", outside: false, vents: [vent("west"), vent("east")], beds: [], covers: [] };
 const time = (hour: number): string => `2026-03-08T${String(hour).padStart(2, "0")}:00:00Z`;
 const at = (hour: number): number => Date.parse(time(hour));
 

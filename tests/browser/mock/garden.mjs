@@ -16,23 +16,26 @@ const door = (id, name, faces) => ({
 export const GARDEN = { name: "Sallow Bank", zone: "Europe/London", lat: 51.9, lon: -4.2 };
 
 export const STRUCTURES = [
-  { slug: "outdoors", name: "Outdoor screen", kind: "outdoors", vents: [], outside: true },
-  { slug: "long-tunnel", name: "Long tunnel", kind: "tunnel", vents: [door("west-door", "west door", "W"), door("east-door", "east door", "E")], outside: false },
+  { slug: "outdoors", name: "Outdoor screen", kind: "outdoors", vents: [], beds: [], covers: [], outside: true },
+  { slug: "long-tunnel", name: "Long tunnel", kind: "tunnel", vents: [door("west-door", "west door", "W"), door("east-door", "east door", "E")], beds: [{ slug: "salad-bed", name: "Salads at the west end" }, { slug: "bean-row", name: "Bean row" }], covers: [], outside: false },
   {
-    slug: "low-tunnel", name: "Low tunnel by the hedge", kind: "low_tunnel", outside: false,
+    slug: "low-tunnel", name: "Low tunnel by the hedge", kind: "low_tunnel", outside: false, beds: [], covers: [],
     vents: [{
       id: "south-side", name: "south side", faces: "S", kind: "side",
       positions: [{ notch: "closed", words: "down and pegged" }, { notch: "crack", words: "lifted a brick's height" }, { notch: "full", words: "rolled up" }],
     }],
   },
   {
-    slug: "frame", name: "Seed frame", kind: "cold_frame", outside: false,
+    slug: "frame", name: "Seed frame", kind: "cold_frame", outside: false, beds: [], covers: [],
     vents: [{
       id: "lid", name: "lid", faces: "S", kind: "lid",
       positions: [{ notch: "closed", words: "down" }, { notch: "crack", words: "on the first notch" }, { notch: "half", words: "on the third notch" }, { notch: "full", words: "off" }],
     }],
   },
-  { slug: "fleece-bed", name: "Fleeced bed", kind: "fleece", vents: [], outside: false },
+  {
+    slug: "fleece-bed", name: "Fleeced bed", kind: "fleece", vents: [], outside: false, beds: [],
+    covers: [{ slug: "path-fleece", name: "fleece by the path", kind: "fleece-30", bed: null, positions: [{ position: "folded", words: "folded back to the path" }] }],
+  },
 ];
 
 /** Times without readings, relative to now, by structure. */
@@ -133,33 +136,50 @@ function tunnelAdvice(common, at, frostNone) {
   ];
 }
 
-const RISK = (group, level, by, range, more = {}) => ({ group, level, by, range, state: "fresh", uncertain: range[0] !== range[1], found_lately: false, ...more });
+const SAYS = (leaves, risks, doubt = null) => ({ leaves, risks: risks.map(([level, says]) => ({ level, says })), doubt });
 
 /** How wet leaves are there and what it means: every state has its structure. */
 export function dampOf(slug) {
   switch (slug) {
     case "long-tunnel":
       return {
-        wet: { now: "dry", hours_24: { value: 13, low: 11, high: 15, measured: 0.94 } },
-        risk: [
-          RISK("lettuce", "raised", "lettuce-downy-mildew", ["some", "high"]), RISK("spinach", "some", "spinach-downy-mildew", ["some", "some"], { state: "stale" }),
-          RISK("brassica", "low", "dark-leaf-spot", ["low", "low"]), RISK("onion", "low", "onion-downy-mildew", ["low", "low"]),
-        ],
+        wet: { now: "dry" },
+        damp_says: SAYS("Leaves are likely dry now; they were wet for 11 to 15 of the last 24 hours; the humidity sensor decides.", [
+          ["raised", "Raised risk: downy mildew on lettuce (up from some). No water from above, and pick off old leaves."], ["some", "Some risk: downy mildew on spinach."],
+          ["low", "Little risk: dark leaf spot on cabbage kinds."],
+        ], "The humidity sensor decides: it may be some to high for lettuce."),
       };
     case "low-tunnel":
-      return { wet: { now: "wet", hours_24: { value: 20, low: 20, high: 20, measured: 1 } }, risk: [RISK("lettuce", "high", "grey-mould", ["high", "high"], { found_lately: true })] };
-    case "outdoors":
       return {
-        wet: { now: "dry", hours_24: { value: 6, low: 6, high: 6, measured: 1 } }, risk: [RISK("onion", "some", "onion-downy-mildew", ["low", "some"])],
-        damp_says: { leaves: "Leaves are likely dry now; they were wet for about 6 of the last 24 hours.", risks: ["Some risk for onions: onion downy mildew."], doubt: "It depends on the humidity sensor." },
+        wet: { now: "wet" },
+        damp_says: SAYS("Leaves are likely wet now; they were wet for about 20 of the last 24 hours.", [["high", "High risk: grey mould on lettuce. Thin, pick off old leaves, and look under what is left."]],
+          "Disease was found here lately, so lettuce counts one level higher."),
       };
+    case "outdoors":
+      return { wet: { now: "dry" }, damp_says: SAYS("Leaves are likely dry now; they were wet for about 6 of the last 24 hours.", [["some", "Some risk: downy mildew on onions."]]) };
     case "frame":
-      return { wet: { now: "unknown", hours_24: { value: null, unknown: "not-enough", measured: 0.4 } }, risk: [RISK("seedling", null, "grey-mould", ["low", "raised"], { state: "unknown" })] };
+      return {
+        wet: { now: "unknown" },
+        damp_says: SAYS("Whether leaves are wet now is not known, nor how long they were: too little was measured.", [[null, "Risk not known for seedlings: too little was measured in the last days."]]),
+      };
     case "fleece-bed":
-      return { wet: { now: "dry", hours_24: { value: 2, low: 0, high: 5, measured: 1 } }, risk: [] };
+      return { wet: { now: "dry" }, damp_says: SAYS("Leaves are likely dry now; they were wet for up to 5 of the last 24 hours; the humidity sensor decides.", []) };
     default:
       return {};
   }
+}
+
+/** When leaves were wet today: wet at night, dry by day, with all that a band can show in the long tunnel. */
+export function wetOf(slug, from, now) {
+  const part = (begins, ends, leaves) => ({ from: from + begins * HOUR, to: Math.min(from + ends * HOUR, now), leaves });
+  const all = slug === "long-tunnel"
+    ? [part(0, 3, "likely"), part(3, 5, "unknown"), part(5, 8, "likely"), part(8, 9, "possible"), part(9, 24, "dry")]
+    : slug === "frame" ? [part(0, 24, "unknown")] : [part(0, 7, "likely"), part(7, 24, "dry")];
+  const says = {
+    "long-tunnel": "Leaves likely wet 00:00 to 03:00 and 05:00 to 08:00; possibly 08:00 to 09:00, the humidity sensor decides; not known 03:00 to 05:00.",
+    frame: "Whether leaves were wet is not known.",
+  };
+  return { leaves: all.filter(({ from: begins, to }) => to > begins), says: says[slug] ?? "Leaves likely wet 00:00 to 07:00." };
 }
 
 /** A few numbers and where they come from. */

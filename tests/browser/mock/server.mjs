@@ -4,7 +4,7 @@
 import { createServer } from "node:http";
 import { readFile } from "node:fs/promises";
 import { extname, join, normalize } from "node:path";
-import { adviceOf, dampOf, GARDEN, gapsOf, SOURCES, STRUCTURES } from "./garden.mjs";
+import { adviceOf, dampOf, GARDEN, gapsOf, SOURCES, STRUCTURES, wetOf } from "./garden.mjs";
 import { airHumidity, airTemperature, dewPoint, sunTimes, vpd } from "./weather.mjs";
 
 const MINUTE = 60_000;
@@ -69,7 +69,7 @@ function api(url, response, world) {
     return json(200, { at: iso(world.now()), garden: { ...GARDEN, zone: world.zone }, structures: world.scenario === "empty" ? [] : STRUCTURES });
   }
   const structure = STRUCTURES.find((s) => s.slug === slug);
-  const answers = { now: nowOf, advice: adviceAnswer, readings: readingsOf, days: daysOf };
+  const answers = { now: nowOf, advice: adviceAnswer, readings: readingsOf, days: daysOf, ...(world.scenario === "older" ? {} : { wet: wetAnswer }) };
   if (!structure || !answers[what]) return json(404, { title: "Not Found", status: 404, what: `no ${slug}` });
   return json(200, answers[what](structure, world, q));
 }
@@ -109,7 +109,9 @@ function healthOf({ scenario, now }) {
 const isMissing = (structure, at, now) => gapsOf(structure.slug, now).some(([from, to]) => at >= from && at < to);
 
 function adviceAnswer(structure, world) {
-  const all = world.scenario === "silent" ? [] : adviceOf(structure.slug, world.now());
+  const told = (id) => world.told.findLast(({ where, body, undone_at }) => where === "events" && body.what === String(id) && !undone_at);
+  const answered = (id) => (told(id) ? { id: told(id).id, kind: told(id).body.kind, t: iso(world.now()), say: told(id).say } : null);
+  const all = world.scenario === "silent" ? [] : adviceOf(structure.slug, world.now()).map((one) => ({ ...one, answered: answered(one.id) }));
   return { at: iso(world.now()), advice: world.scenario === "older" ? all.filter((one) => one.kind === "vent").map(older) : all };
 }
 
@@ -143,8 +145,17 @@ function nowOf(structure, world) {
 /** An older program tells nothing of damp; one whose boards are all silent knows nothing of it. */
 function dampNow(slug, scenario) {
   if (scenario === "older") return {};
-  if (scenario === "silent") return { wet: { now: "unknown", hours_24: { value: null, unknown: "silent", measured: 0 } }, risk: [] };
+  if (scenario === "silent") {
+    const leaves = "Whether leaves are wet now is not known, nor how long they were: the readings are too old.";
+    return { wet: { now: "unknown" }, damp_says: { leaves, risks: [], doubt: null } };
+  }
   return dampOf(slug);
+}
+
+function wetAnswer(structure, world, q) {
+  const from = Date.parse(q.from);
+  const { leaves, says } = wetOf(structure.slug, from, world.now());
+  return { structure: structure.slug, at: iso(world.now()), from: q.from, to: q.to, leaves: leaves.map((one) => ({ ...one, from: iso(one.from), to: iso(one.to) })), says };
 }
 
 function readingsOf(structure, world, q) {

@@ -1,32 +1,27 @@
 // What an advice asks one to do, as lines one can tick off.
 import type { Advice, Figure, Move, Structure } from "../api/shapes.ts";
+import { coverLine, coverRows } from "../ribbon/covers.ts";
 import { moveLine, planRows } from "../ribbon/plan.ts";
 import { instant } from "../time/zone.ts";
-import { capital, spaced } from "../words/figures.ts";
+import { capital } from "../words/figures.ts";
+import { bedName } from "../words/names.ts";
 import { fromUntil } from "../words/times.ts";
 
 /** The moves of an advice: "Both doors: a crack, 10:30 to 14:30", "Path fleece: laid, from 16:00", "Bean row: 2 cans (15 to 21 L), until 12:00". */
 export function moveLines(advice: Advice, structure: Structure, now: number, zone: string): string[] {
   const vents = planRows(structure, [advice]).flatMap((row) => row.spans.map((span) => moveLine(row, span, structure.vents, now, zone)));
-  const others = (advice.moves ?? []).flatMap((move) => {
-    const said = move.cover ? coverWords(move) : advice.kind === "water" ? waterWords(move) : null;
-    return said ? [capital(`${said}, ${fromUntil(instant(move.from), instant(move.until), now, zone)}`)] : [];
-  });
-  return [...vents, ...others];
+  const covers = coverRows([advice]).flatMap((row) => row.spans.map((span) => coverLine(row, span, structure, now, zone)));
+  const water = (advice.kind === "water" ? (advice.moves ?? []) : []).map((move) =>
+    capital(`${waterWords(move, structure)}, ${fromUntil(instant(move.from), instant(move.until), now, zone)}`),
+  );
+  return [...vents, ...covers, ...water];
 }
 
-const POSITIONS: Record<string, string> = { on: "laid", folded: "folded back", off: "taken off", double: "laid double", shade: "laid loosely as shade" };
-
-function coverWords({ cover, position }: Move): string | null {
-  if (!cover || !position) return null;
-  return `${spaced(cover)}: ${POSITIONS[position] ?? spaced(position)}`;
-}
-
-function waterWords({ bed, litres, cans, minutes, only_if_dry }: Move): string {
+function waterWords({ bed, litres, cans, minutes, only_if_dry }: Move, structure: Structure): string {
   const hand = cans != null ? counted(cans, "can") : minutes != null ? dripWords(minutes) : "";
   const sum = litresWords(litres);
   const much = hand === "" ? sum || "water" : `${hand}${sum && ` (${sum})`}`;
-  return `${bed ? spaced(bed) : "here"}: ${much}${only_if_dry ? " if it is dry at 5\u00a0cm" : ""}`;
+  return `${bed ? bedName(structure, bed) : "here"}: ${much}${only_if_dry ? " if it is dry at 5\u00a0cm" : ""}`;
 }
 
 const IN_HOURS_FROM_MIN = 120;

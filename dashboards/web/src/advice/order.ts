@@ -1,7 +1,8 @@
 // What is said first: the most urgent of a structure's advice, and the most urgent structure.
 import type { Advice, AdviceKind, Structure } from "../api/shapes.ts";
 import { instant } from "../time/zone.ts";
-import { capital, listed, spaced } from "../words/figures.ts";
+import { capital, listed } from "../words/figures.ts";
+import { bedName } from "../words/names.ts";
 
 /** How loud an advice is: harm that cannot wait, something to do, something to know, nothing to do. */
 export type Rank = 0 | 1 | 2 | 3;
@@ -74,20 +75,20 @@ export function ordered(advice: Advice[], now: number): Ordered {
 }
 
 /** What is folded, in one line: "No frost expected tonight; water can wait in the salad bed and the chard bed". */
-export function foldedWords(folded: Advice[]): string {
+export function foldedWords(folded: Advice[], structure?: Structure): string {
   const frost = folded.find((one) => one.kind === "frost");
   const water = folded.filter((one) => one.kind === "water");
   const parts: string[] = [];
   if (frost) parts.push(frost.verdict === "early" ? "too early to tell tonight's frost" : "no frost to guard against tonight");
   if (folded.some((one) => one.kind === "cover")) parts.push("the covers can lie as they are");
-  if (water.length > 0) parts.push(`water can wait${places(water)}`);
+  if (water.length > 0) parts.push(`water can wait${places(water, structure)}`);
   return capital(parts.join("; "));
 }
 
 const NAMED_AT_MOST = 3;
 
-function places(water: Advice[]): string {
-  const beds = water.flatMap((one) => (one.about ? [spaced(one.about)] : []));
+function places(water: Advice[], structure?: Structure): string {
+  const beds = water.flatMap((one) => (one.about ? [bedName(structure, one.about)] : []));
   if (beds.length < water.length || beds.length === 0) return "";
   return beds.length > NAMED_AT_MOST ? ` in ${beds.length} beds` : `: ${listed(beds)}`;
 }

@@ -52,6 +52,8 @@ export function fetchAgain(change: Change): void {
       for (const slug of touched) hoursChanged(slug, instant(change.from));
       break;
     case "advice":
+    case "events":
+    case "observations":
       for (const slug of touched) garden.bringAdvice(slug);
       break;
     case "boards":
@@ -69,5 +71,6 @@ function hoursChanged(slug: string, from: number | null): void {
   garden.bringDays(slug, from === null ? null : dateAt(from, garden.zone.peek()), SPACING_MS);
   garden.bringToday(slug, SPACING_MS);
   garden.bringNow(slug);
+  garden.bringWet(slug, SPACING_MS);
   if (past) garden.bringWeek(slug, SPACING_MS);
 }

@@ -25,11 +25,30 @@ export interface Vent {
   positions: Position[];
 }
 
+export interface Bed {
+  slug: string;
+  name: string;
+}
+
+/** How a cover lies. */
+export type Lie = "on" | "folded" | "off";
+
+export interface Cover {
+  slug: string;
+  name: string;
+  /** The bed it lies over; null where it covers the whole structure. */
+  bed: string | null;
+  /** The grower's own words for how it lies, where they have any. */
+  positions: { position: Lie; words: string }[];
+}
+
 export interface Structure {
   slug: string;
   name: string;
   kind: StructureKind;
   vents: Vent[];
+  beds: Bed[];
+  covers: Cover[];
   outside: boolean;
 }
 
@@ -73,33 +92,25 @@ export interface Now {
   spots: Spot[];
   derived: { dew_point_c?: Figure; vpd_kpa?: Figure; absolute_humidity_g_m3?: Figure };
   today?: { date: string; min_c?: Figure; max_c?: Figure } | null;
-  wet?: WetNow | null;
-  risk?: RiskNow[] | null;
-  /** Both in the program's own sentences. */
-  damp_says?: { leaves: string; risks: string[]; doubt?: string | null } | null;
-}
-
-export interface WetNow {
-  now: "wet" | "dry" | "frozen" | "unknown";
-  /** Hours of the last 24 in which leaves were likely wet, at the wettest spot. */
-  hours_24?: Figure | null;
+  wet?: { now: "wet" | "dry" | "frozen" | "unknown" } | null;
+  /** How wet leaves likely are and what it means, in the program's own sentences. */
+  damp_says?: DampSays | null;
 }
 
 export type Level = "low" | "some" | "raised" | "high";
 
-/** Risk of a crop group after the last noon-day that is over. */
-export interface RiskNow {
-  group: string;
-  /** Null or "unknown" where it is not known. */
-  level: Level | "unknown" | null;
-  /** The disease that drives it. */
-  by?: string | null;
-  /** The levels that a humidity lower and higher by the sensor's error would give. */
-  range?: [string, string] | null;
-  /** "stale" where the last nights could not be judged and the level is that of before. */
-  state?: "fresh" | "stale" | "unknown";
-  uncertain?: boolean;
-  found_lately?: boolean;
+export interface DampSays {
+  leaves: string;
+  /** By level, the highest first; `level` is null where it is not known. */
+  risks: { level: Level | null; says: string }[];
+  doubt?: string | null;
+}
+
+/** When leaves were wet, stretch after stretch. */
+export interface Wet {
+  leaves: { from: string; to: string; leaves: "likely" | "possible" | "dry" | "frozen" | "unknown" }[];
+  /** The same in a sentence. */
+  says?: string | null;
 }
 
 export interface Series {
@@ -146,8 +157,7 @@ export interface Move {
   vent?: string | null;
   notch?: Notch | null;
   cover?: string | null;
-  /** on, folded, off, double, shade. */
-  position?: string | null;
+  position?: Lie | null;
   bed?: string | null;
   litres?: Figure | number | null;
   cans?: number | null;
@@ -188,6 +198,8 @@ export interface Advice {
   further?: string | null;
   made_at: string;
   until: string | null;
+  /** What people said became of it; null while nobody has. */
+  answered?: Kept | null;
 }
 
 export interface AdviceAnswer {
@@ -247,7 +259,7 @@ export interface Kept {
 
 /** What has changed, never what it changed to. */
 export interface Change {
-  what: "now" | "hours" | "alerts" | "advice" | "boards" | "garden" | "all";
+  what: "now" | "hours" | "alerts" | "advice" | "events" | "observations" | "boards" | "garden" | "all";
   structure?: string | null;
   from?: string | null;
   to?: string | null;

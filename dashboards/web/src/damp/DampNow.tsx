@@ -1,30 +1,25 @@
-// Damp as it stands: how wet leaves likely are, and what it means for what grows there.
+// Damp as it stands: how wet leaves likely are, and what it means for what grows there, in the program's own sentences.
 import type { Now } from "../api/shapes.ts";
-import { dampOf } from "./words.ts";
 
 /** Nothing at all where the program tells nothing of damp. */
 export function DampNow({ now, connected }: { now: Now; connected: boolean }) {
-  const damp = dampOf(now);
-  if (!damp) return null;
-  const { wet, lines, doubt: doubtOfAll } = damp;
+  const says = now.damp_says;
+  if (!says) return null;
   return (
     <div class="damp" data-part="damp" data-state={connected ? undefined : "stale"}>
-      {wet && (
-        <p data-part="wet" data-wet={now.wet?.now}>
-          {wet}
-        </p>
-      )}
-      {lines.length > 0 && (
+      <p data-part="wet" data-wet={now.wet?.now}>
+        {says.leaves}
+      </p>
+      {says.risks.length > 0 && (
         <ul class="risks" aria-label="Risk to leaves from damp">
-          {lines.map(({ level, says, doubt }) => (
-            <li key={says} data-level={level}>
-              {says}
-              {doubt && <span class="doubt"> {doubt}</span>}
+          {says.risks.map((risk) => (
+            <li key={risk.says} data-level={risk.level ?? "unknown"}>
+              {risk.says}
             </li>
           ))}
         </ul>
       )}
-      {doubtOfAll && <p class="doubt">{doubtOfAll}</p>}
+      {says.doubt && <p class="doubt">{says.doubt}</p>}
     </div>
   );
 }

@@ -28,6 +28,22 @@ export function HowToRead() {
             <path class="notch" d="M2 23h12v2h-12zM14 19.5h12v5.5h-12zM26 19.5h12v5.5h-12zM26 13h12v5.5h-12zM38 19.5h12v5.5h-12zM38 13h12v5.5h-12zM38 6.5h12v5.5h-12z" />
           </g>
         </Sample>
+        <Sample says="Leaves likely wet; paler where only the humidity sensor's error says so; hatched where nobody knows">
+          <g class="wet-band">
+            <path class="rail" d="M2 18H50" />
+            <rect class="wet" x="2" y="10" width="18" height="8" />
+            <rect class="wet perhaps" x="20" y="10" width="14" height="8" />
+            <rect class="gap-hatch" fill="url(#hatch)" x="40" y="10" width="10" height="8" />
+          </g>
+        </Sample>
+        <Sample says="Covers: an arch is laid, a thick line folded back, a dashed line off">
+          <g class="cover-row">
+            <path class="rail" d="M2 24H50" />
+            <path class="laid" d="M2 24v-8q0 -4 4 -4H16q4 0 4 4v8z" />
+            <path class="folded-back" d="M22 21H35" />
+            <path class="off" d="M37 21H50" />
+          </g>
+        </Sample>
         <Sample says="Now">
           <g class="now-mark">
             <path d="M26 4V26" />

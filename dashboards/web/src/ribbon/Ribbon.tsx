@@ -2,17 +2,14 @@
 import type { Advice, Structure, Sun } from "../api/shapes.ts";
 import { type DayBounds, hourMarks, HOUR_MS, MINUTE_MS, timeAt } from "../time/zone.ts";
 import { celsius, degrees } from "../words/figures.ts";
+import { type CoverRow, coverRows, coversNamed, lieAt, lieWords } from "./covers.ts";
 import { useCursor } from "./cursor.ts";
-import { extent, type Line, pointAt, type Span } from "./line.ts";
+import { extent, type Line, pointAt } from "./line.ts";
 import { Gaps, Night, Trace } from "./marks.tsx";
 import { notchAt, notchWords, OPEN, type PlanRow, planRows, ventsNamed } from "./plan.ts";
 import { linear, type Scale, temperatureDomain, temperatureMarks } from "./scale.ts";
+import { leavesWords, type WetSpan } from "./wet.ts";
 import { useWidth } from "./width.ts";
-
-/** Leaves likely wet; `sure` is false where only the uncertain run says so. */
-export interface WetSpan extends Span {
-  sure: boolean;
-}
 
 export interface RibbonProps {
   structure: Structure;
@@ -26,8 +23,8 @@ export interface RibbonProps {
   advice: Advice[];
   /** What the fixed line says while nobody points: the newest readings themselves, in words. */
   latest: string[];
-  /** Nothing while the server does not tell when leaves were wet; the band then takes no room. */
-  wet?: WetSpan[];
+  /** What the leaves were like; null while the server does not tell, and the band then takes no room. */
+  wet: WetSpan[] | null;
 }
 
 const GUTTER = 44;
@@ -36,18 +33,21 @@ const TOP = 10;
 const PLOT = 116;
 const WET = 8;
 const ROW = 26;
+const COVER_ROW = 22;
 const AXIS = 22;
 const STEP_MS = 5 * MINUTE_MS;
 
 export function Ribbon(props: RibbonProps) {
-  const { structure, day, zone, now, inside, outside, wet = [] } = props;
+  const { structure, day, zone, now, inside, outside, wet } = props;
   const [ref, width] = useWidth();
   const rows = planRows(structure, props.advice);
+  const covers = coverRows(props.advice).filter((row) => row.spans.some((span) => span.from < day.to && span.to > day.from));
   const x = linear([day.from, day.to], [GUTTER, width - EDGE]);
   const y = linear(temperatureDomain(extent(outside ? [inside, outside] : [inside])), [TOP + PLOT, TOP]);
   const wetTop = TOP + PLOT + 3;
-  const planTop = wetTop + (wet.length > 0 ? WET + 3 : 0);
-  const bottom = planTop + rows.length * ROW;
+  const planTop = wetTop + (wet ? WET + 3 : 0);
+  const coverTop = planTop + rows.length * ROW;
+  const bottom = coverTop + covers.length * COVER_ROW;
 
   const cursor = useCursor({
     min: day.from,
@@ -59,7 +59,7 @@ export function Ribbon(props: RibbonProps) {
     locate: (px) => Math.round((day.from + ((px - GUTTER) / (width - EDGE - GUTTER)) * (day.to - day.from)) / STEP_MS) * STEP_MS,
   });
   const at = cursor.at ?? now;
-  const reading = momentWords(props, rows, at, cursor.at === null);
+  const reading = momentWords(props, rows, covers, at, cursor.at === null);
 
   return (
     <div class="ribbon">
@@ -88,11 +88,12 @@ export function Ribbon(props: RibbonProps) {
           {outside && <Trace line={outside} x={x} y={y} kind="outside" />}
           <Trace line={inside} x={x} y={y} kind={structure.outside ? "outside" : "inside"} />
           <Ends inside={inside} outside={outside} x={x} y={y} right={width - EDGE} alone={structure.outside} />
-          {wet.map((span) => (
-            <rect class={span.sure ? "wet" : "wet perhaps"} x={x(span.from)} width={x(span.to) - x(span.from)} y={wetTop} height={WET} />
-          ))}
+          {wet && <WetBand wet={wet} x={x} from={GUTTER} to={width - EDGE} top={wetTop} />}
           {rows.map((row, index) => (
             <PlanBar row={row} day={day} structure={structure} x={x} top={planTop + index * ROW} right={width - EDGE} alone={rows.length === 1} />
+          ))}
+          {covers.map((row, index) => (
+            <CoverBar key={row.covers[0]} row={row} day={day} structure={structure} x={x} top={coverTop + index * COVER_ROW} right={width - EDGE} alone={covers.length === 1} />
           ))}
           <Hours day={day} zone={zone} x={x} top={TOP} bottom={bottom} every={width < 480 ? 6 : 3} />
           {now >= day.from && now < day.to && (
@@ -109,7 +110,7 @@ export function Ribbon(props: RibbonProps) {
 }
 
 /** What the fixed line above the picture says about one moment. */
-function momentWords(props: RibbonProps, rows: PlanRow[], at: number, isNow: boolean): { time: string; says: string } {
+function momentWords(props: RibbonProps, rows: PlanRow[], covers: CoverRow[], at: number, isNow: boolean): { time: string; says: string } {
   const { structure, day, zone, now, inside, outside } = props;
   const time = at >= day.to ? "24:00" : timeAt(at, zone);
   const air = (line: Line, where: string): string => {
@@ -121,6 +122,12 @@ function momentWords(props: RibbonProps, rows: PlanRow[], at: number, isNow: boo
   for (const row of rows) {
     const notch = notchAt(row, at);
     if (notch) parts.push(`${ventsNamed(row.vents, structure.vents)} ${notchWords(row.vents[0], notch)}`);
+  }
+  const leaves = isNow ? undefined : props.wet?.find((span) => at >= span.from && at < span.to);
+  if (leaves) parts.push(leavesWords(leaves.leaves));
+  for (const row of covers) {
+    const lie = lieAt(row, at);
+    if (lie) parts.push(`${coversNamed(row, structure)} ${lieWords(structure, row.covers, lie)}`);
   }
   const says = parts.filter((part) => part !== "").join(", ");
   return { time: isNow ? `Now ${time}` : time, says: says === "" ? "still to come" : says };
@@ -205,6 +212,57 @@ function PlanBar(props: { row: PlanRow; day: DayBounds; structure: Structure; x:
       })}
       <text class="tick" x={GUTTER - 6} y={base - 2} text-anchor="end">
         plan
+      </text>
+    </g>
+  );
+}
+
+/** The band of the leaves: filled where they were likely wet, paler where only the uncertain run says so, hatched where nobody knows. */
+function WetBand({ wet, x, from, to, top }: { wet: WetSpan[]; x: Scale; from: number; to: number; top: number }) {
+  return (
+    <g class="wet-band">
+      <path class="rail" d={`M${from} ${top + WET}H${to}`} />
+      {wet
+        .filter((span) => span.leaves === "likely" || span.leaves === "possible")
+        .map((span) => (
+          <rect class={span.leaves === "likely" ? "wet" : "wet perhaps"} key={span.from} x={x(span.from)} width={x(span.to) - x(span.from)} y={top} height={WET} />
+        ))}
+      <Gaps gaps={wet.filter((span) => span.leaves === "unknown")} x={x} top={top} height={WET} />
+      <text class="tick" x={from - 6} y={top + WET + 1} text-anchor="end">
+        wet
+      </text>
+    </g>
+  );
+}
+
+/** How covers are advised to lie: an arch laid over, a roll where they are folded back, a thin dashed line where they are off. */
+function CoverBar(props: { row: CoverRow; day: DayBounds; structure: Structure; x: Scale; top: number; right: number; alone: boolean }) {
+  const { row, day, structure, x, top, right, alone } = props;
+  const base = top + COVER_ROW - 4;
+  return (
+    <g class="cover-row">
+      <path class="rail" d={`M${x(day.from)} ${base}H${x(day.to)}`} />
+      {row.spans.map((span) => {
+        const [from, to] = [x(Math.max(span.from, day.from)), x(Math.min(span.to, day.to))];
+        if (to <= from) return null;
+        const label = `${alone ? "" : `${coversNamed(row, structure)} `}${span.lie === "on" ? "laid" : span.lie === "folded" ? "folded" : "off"}`;
+        const needed = label.length * 8.5 + 8;
+        const after = right - to > needed;
+        return (
+          <g key={span.from}>
+            {span.lie === "on" && <path class="laid" d={`M${from} ${base}v-8q0 -4 4 -4H${Math.max(from + 4, to - 4)}q4 0 4 4v8z`} />}
+            {span.lie === "folded" && <path class="folded-back" d={`M${from} ${base - 3}H${to}`} />}
+            {span.lie === "off" && <path class="off" d={`M${from} ${base - 3}H${to}`} />}
+            {(after || from - GUTTER > needed) && (
+              <text class="bar-name" x={after ? to + 6 : from - 6} y={base - 3} text-anchor={after ? "start" : "end"}>
+                {label}
+              </text>
+            )}
+          </g>
+        );
+      })}
+      <text class="tick" x={GUTTER - 6} y={base} text-anchor="end">
+        cover
       </text>
     </g>
   );

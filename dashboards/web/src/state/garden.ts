@@ -1,7 +1,7 @@
 // Everything Today shows, and the questions that bring it.
 import { computed, signal } from "@preact/signals";
 import { type Answer, ask } from "../api/ask.ts";
-import type { AdviceAnswer, Days, Health, Now, Readings, Sources, Structures, Sun } from "../api/shapes.ts";
+import type { AdviceAnswer, Days, Health, Now, Readings, Sources, Structures, Sun, Wet } from "../api/shapes.ts";
 import { hear, now } from "../time/clock.ts";
 import { dateAt, dayBounds, instant, rfc3339, shiftDate } from "../time/zone.ts";
 import { due } from "./errands.ts";
@@ -20,6 +20,8 @@ export interface Known {
   now: SlotSignal<Now>;
   advice: SlotSignal<AdviceAnswer>;
   today: SlotSignal<Readings>;
+  /** When leaves were wet today. */
+  wet: SlotSignal<Wet>;
   week: SlotSignal<Readings>;
   days: SlotSignal<Days>;
 }
@@ -46,7 +48,7 @@ const suns = new Map<string, SlotSignal<Sun>>();
 export function knownOf(slug: string): Known {
   let found = known.get(slug);
   if (!found) {
-    found = { now: emptySlot(), advice: emptySlot(), today: emptySlot(), week: emptySlot(), days: emptySlot() };
+    found = { now: emptySlot(), advice: emptySlot(), today: emptySlot(), wet: emptySlot(), week: emptySlot(), days: emptySlot() };
     known.set(slug, found);
   }
   return found;
@@ -107,6 +109,20 @@ export function bringAdvice(slug: string): void {
   due(`advice ${slug}`, async () => {
     settle(knownOf(slug).advice, await ask<AdviceAnswer>(path(slug, "advice"), (v) => Array.isArray(v.advice)));
   });
+}
+
+/** Asks when leaves were wet today. A program that cannot tell leaves the band away. */
+export function bringWet(slug: string, spacing_ms = 0): void {
+  due(
+    `wet ${slug}`,
+    async () => {
+      const date = today.peek();
+      if (date === null) return;
+      const { from, to } = dayBounds(date, zone.peek());
+      settle(knownOf(slug).wet, await ask<Wet>(path(slug, `wet?from=${rfc3339(from)}&to=${rfc3339(to)}`), (v) => Array.isArray(v.leaves)));
+    },
+    spacing_ms,
+  );
 }
 
 /** Asks for the day's readings; on news only so often, as each answer is the whole day. */
@@ -188,6 +204,7 @@ export function bringStructure(slug: string): void {
   bringNow(slug);
   bringAdvice(slug);
   bringToday(slug);
+  bringWet(slug);
   bringDays(slug);
   bringWeek(slug);
 }

@@ -33,7 +33,7 @@ export function AdvicePart({ structure, advice, now, zone }: AdviceProps) {
       {said.length === 0 && <p class="say first-say" data-part="say">Nothing to do here: water can wait.</p>}
       {folded.length > 0 && (
         <details class="folded" data-part="folded">
-          <summary>{foldedWords(folded)}</summary>
+          <summary>{foldedWords(folded, structure)}</summary>
           <div class="folded-body">
             {folded.map((one) => (
               <One key={one.id} advice={one} first={false} structure={structure} now={now} zone={zone} />
@@ -57,7 +57,7 @@ function One({ advice, first, structure, now, zone }: { advice: Advice; first: b
       <SaidWhen advice={advice} now={now} zone={zone} />
       {warns && <Care cautions={advice.cautions ?? []} />}
       <Why advice={advice} structure={structure} now={now} zone={zone} careSaid={warns} />
-      {rank <= 1 && <DidIt advice={advice} />}
+      {(rank <= 1 || advice.answered) && <DidIt advice={advice} />}
       <ul class="to-tick">
         {moveLines(advice, structure, now, zone).map((line) => (
           <li key={line}>{line}</li>

@@ -2,7 +2,8 @@
 import { useState } from "preact/hooks";
 import { extent, type Line } from "../ribbon/line.ts";
 import { type DayBounds, HOUR_MS, timeAt } from "../time/zone.ts";
-import { celsius, listed, tenths } from "../words/figures.ts";
+import { leavesWords, type WetSpan } from "../ribbon/wet.ts";
+import { capital, celsius, listed, tenths } from "../words/figures.ts";
 
 interface DayFigures {
   day: DayBounds;
@@ -10,6 +11,7 @@ interface DayFigures {
   now: number;
   inside: Line;
   outside: Line | null;
+  wet: WetSpan[] | null;
 }
 
 /** "Outside 1.0 °C to 7.2 °C so far. No reading from 03:10 to 04:20.": what the figures above the ribbon do not say. */
@@ -39,12 +41,12 @@ export function DayTable(props: DayFigures) {
   );
 }
 
-function Hours({ day, zone, now, inside, outside }: DayFigures) {
+function Hours({ day, zone, now, inside, outside, wet }: DayFigures) {
   const hours: number[] = [];
   for (let from = day.from; from < Math.min(day.to, now); from += HOUR_MS) hours.push(from);
   return (
     <table>
-      <caption>Air temperature, hour by hour today</caption>
+      <caption>{wet ? "Air temperature and leaves, hour by hour today" : "Air temperature, hour by hour today"}</caption>
       <thead>
         <tr>
           <th scope="col">From</th>
@@ -56,6 +58,7 @@ function Hours({ day, zone, now, inside, outside }: DayFigures) {
               Outside, °C
             </th>
           )}
+          {wet && <th scope="col">Leaves</th>}
         </tr>
       </thead>
       <tbody>
@@ -64,11 +67,19 @@ function Hours({ day, zone, now, inside, outside }: DayFigures) {
             <th scope="row">{timeAt(from, zone)}</th>
             <td class="number">{hourRange(inside, from)}</td>
             {outside && <td class="number">{hourRange(outside, from)}</td>}
+            {wet && <td>{hourLeaves(wet, from)}</td>}
           </tr>
         ))}
       </tbody>
     </table>
   );
+}
+
+/** What most of the hour was like. */
+function hourLeaves(wet: WetSpan[], from: number): string {
+  const within = ({ from: begins, to }: WetSpan): number => Math.min(to, from + HOUR_MS) - Math.max(begins, from);
+  const [most] = wet.filter((span) => within(span) > 0).sort((a, b) => within(b) - within(a));
+  return most ? capital(leavesWords(most.leaves).replace(/^leaves /, "")) : "not known yet";
 }
 
 function hourRange(line: Line, from: number): string {

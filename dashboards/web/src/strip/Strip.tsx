@@ -5,6 +5,7 @@ import { Waiting } from "../page/TroubleNote.tsx";
 import { lineOf } from "../ribbon/line.ts";
 import { nextMove, notchAt, notchWords, type PlanRow, planRows, rowOf, ventsNamed } from "../ribbon/plan.ts";
 import { Ribbon } from "../ribbon/Ribbon.tsx";
+import { wetSpans } from "../ribbon/wet.ts";
 import * as garden from "../state/garden.ts";
 import { dayBounds } from "../time/zone.ts";
 import { capital } from "../words/figures.ts";
@@ -75,7 +76,7 @@ function LookingPart({ structure, advice, now, date, zone }: StripProps & { advi
   const beside = structure.outside ? null : garden.outside.value;
   const besideKnown = beside ? garden.knownOf(beside.slug) : null;
   const outside = besideKnown ? lineOf(besideKnown.today.value.value, day, now) : null;
-  const figures = { day, zone, now, inside, outside };
+  const figures = { day, zone, now, inside, outside, wet: wetSpans(known.wet.value.value, day, now) };
   const latest = [airWords(spot, structure.outside ? "air" : "inside", now, zone)];
   if (besideKnown) latest.push(airWords(leadSpot(besideKnown.now.value.value, besideKnown.today.value.value), "outside", now, zone));
   return (
@@ -97,7 +98,9 @@ function LookingPart({ structure, advice, now, date, zone }: StripProps & { advi
       {readings.value ? (
         <figure class="day">
           <Ribbon {...figures} structure={structure} sun={garden.sunOf(date).value.value} advice={advice} latest={latest} />
-          <figcaption>{daySummary(figures)}</figcaption>
+          <figcaption>
+            {daySummary(figures)} <span data-part="wet-day">{known.wet.value.value?.says}</span>
+          </figcaption>
           <DayTable {...figures} />
         </figure>
       ) : (

@@ -9,8 +9,10 @@ export function ToldLine({ state, where }: { state: TellingSignal; where: Where 
   const before = useRef(now.step);
   // A button that has done its work goes; whoever stood on it with the keyboard is not sent back to the top of the page.
   useEffect(() => {
-    if (before.current === now.step) return;
+    const was = before.current;
     before.current = now.step;
+    // Told or taken back on another page: nobody here pressed anything.
+    if (was === now.step || (was === "nothing" && now.step === "kept") || (was === "kept" && now.step === "nothing")) return;
     if (document.activeElement !== document.body) return;
     if (now.step === "nothing") place.current?.parentElement?.querySelector("button")?.focus();
     else place.current?.focus();

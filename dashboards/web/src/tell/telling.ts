@@ -12,8 +12,16 @@ export type Telling =
 
 export type TellingSignal = Signal<Telling>;
 
-export function nothingTold(): TellingSignal {
-  return signal<Telling>({ step: "nothing" });
+/** Nothing told from here; what the program knows already is kept. */
+export function nothingTold(known: Kept | null = null): TellingSignal {
+  return signal<Telling>(known ? { step: "kept", kept: known, trouble: null } : { step: "nothing" });
+}
+
+/** The program knows something else than before: it was told, or it was taken back, on another page. What is under way here goes its own way. */
+export function keptAlready(state: TellingSignal, before: Kept | null, known: Kept | null): void {
+  const here = state.peek();
+  if (known && (here.step === "nothing" || (here.step === "kept" && here.kept.id === before?.id))) state.value = { step: "kept", kept: known, trouble: null };
+  if (!known && here.step === "kept" && here.kept.id === before?.id) state.value = { step: "nothing" };
 }
 
 /** Where things are kept: things done, and things seen. */
