@@ -294,6 +294,7 @@ impl Engine {
             self.place(self.series.len() - 1);
         }
         let mut touched: BTreeSet<&str> = BTreeSet::new();
+        let mut late: BTreeMap<&str, Millis> = BTreeMap::new();
         let mut outside = false;
         for f in committed.fresh.iter().filter(|_| is_news) {
             self.tails.take(f.series, f.t, f.v);
@@ -302,10 +303,17 @@ impl Engine {
                 self.news.note(&p.spot, p.quantity, at, at);
                 touched.insert(&p.structure);
                 outside |= p.outside;
+                if self.now.since(at) > advise::LATE {
+                    let oldest = late.entry(&p.spot).or_insert(at);
+                    *oldest = at.min(*oldest);
+                }
             }
         }
         if self.oldest_news.is_none() && !self.news.is_empty() {
             self.oldest_news = Some(self.now);
+        }
+        for (spot, at) in late {
+            self.desk.late(&self.garden, spot, at);
         }
         for slug in touched {
             self.desk.heard(slug);

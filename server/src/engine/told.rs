@@ -30,37 +30,46 @@ pub enum Told {
 }
 
 impl Engine {
-    /// Takes in what somebody told at `at`.
+    /// Takes in what somebody told at `at`. That it is kept is answered even where the look that follows fails.
     pub(super) fn told(&mut self, told: Told, at: Millis, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
         self.now = self.now.max(at);
         match told {
             Told::Did(event, key, reply) => {
                 let kept = self.garden_db.events().keep(&event, at, key.as_deref())?;
-                if kept.is_new {
-                    self.heard_of(&kept.one, effects)?;
-                }
+                let looked = if kept.is_new { self.heard_of(&kept.one, effects) } else { Ok(()) };
                 say(reply, kept);
+                looked?;
             }
             Told::DidNot(id, reply) => {
                 let undone = self.garden_db.events().undo(id, at)?;
-                if let Undone::Now(event) = &undone {
-                    self.heard_of(event, effects)?;
-                }
+                let looked = match &undone {
+                    Undone::Now(event) => {
+                        self.desk.taken_back(event.structure(&self.garden.clone()));
+                        self.heard_of(event, effects)
+                    }
+                    _ => Ok(()),
+                };
                 say(reply, undone);
+                looked?;
             }
             Told::Saw(seen, key, reply) => {
                 let kept = self.garden_db.observations().keep(&seen, at, key.as_deref())?;
-                if kept.is_new {
-                    self.look_after(kept.one.structure(&self.garden.clone()), "observations", effects)?;
-                }
+                let looked = if kept.is_new {
+                    self.look_after(kept.one.structure(&self.garden.clone()), "observations", effects)
+                } else {
+                    Ok(())
+                };
                 say(reply, kept);
+                looked?;
             }
             Told::SawNot(id, reply) => {
                 let undone = self.garden_db.observations().undo(id, at)?;
-                if let Undone::Now(seen) = &undone {
-                    self.look_after(seen.structure(&self.garden.clone()), "observations", effects)?;
-                }
+                let looked = match &undone {
+                    Undone::Now(seen) => self.look_after(seen.structure(&self.garden.clone()), "observations", effects),
+                    _ => Ok(()),
+                };
                 say(reply, undone);
+                looked?;
             }
         }
         Ok(())

@@ -1,6 +1,6 @@
 //! Advice as it was given: appended, never changed but for the note of what superseded it.
 
-use propstick_garden::advice::frost::{ForecastLow, FrostCall, FrostScore};
+use propstick_garden::advice::frost::{ForecastLow, FrostCall, FrostScore, NightCalls, NightSpan};
 use propstick_wire::Millis;
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
@@ -31,6 +31,17 @@ pub struct KeptAdvice {
     pub recipe: String,
     /// The advice that took its place.
     pub superseded_by: Option<i64>,
+}
+
+/// What was said of a structure's night so far.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KeptCalls {
+    /// The night.
+    pub night: NightSpan,
+    /// What was said of it.
+    pub calls: NightCalls,
+    /// The advice that was given of it last.
+    pub advice: Option<i64>,
 }
 
 /// The advice in `garden.db`.
@@ -107,6 +118,35 @@ impl AdviceStore<'_> {
         Ok(())
     }
 
+    /// Keeps what was said so far of the night that goes on or comes.
+    pub fn keep_calls(&self, structure: &str, kept: &KeptCalls) -> Result<(), StoreError> {
+        let low = kept.calls.forecast;
+        self.db
+            .prepare_cached(
+                "INSERT OR REPLACE INTO night_calls(structure, sunset, sunrise, warned_at, low_c, high_c, likely_c, advice)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            )?
+            .execute(params![
+                structure,
+                kept.night.sunset.0,
+                kept.night.sunrise.0,
+                kept.calls.warned_at.map(|t| t.0),
+                low.map(|l| l.ends_c.0),
+                low.map(|l| l.ends_c.1),
+                low.map(|l| l.likely_c),
+                kept.advice
+            ])?;
+        Ok(())
+    }
+
+    /// What was said of a structure's night when that was last kept.
+    pub fn calls(&self, structure: &str) -> Result<Option<KeptCalls>, StoreError> {
+        let mut query = self.db.prepare_cached(
+            "SELECT sunset, sunrise, warned_at, low_c, high_c, likely_c, advice FROM night_calls WHERE structure = ?1",
+        )?;
+        Ok(query.query_row([structure], calls_row).optional()?)
+    }
+
     /// The score of an advice, if it has one.
     pub fn score(&self, advice: i64) -> Result<Option<FrostScore>, StoreError> {
         let mut query = self.db.prepare_cached(&format!("SELECT {SCORE} FROM score WHERE advice = ?1"))?;
@@ -136,13 +176,20 @@ pub(super) const COLUMNS: &str =
     "id, structure, kind, made_at, t_from, t_until, body, recipe, superseded_by, about, gist";
 const SCORE: &str = "advice, measured_c, low_c, high_c, likely_c, baseline_c, call, scored_at";
 
+fn calls_row(r: &Row<'_>) -> rusqlite::Result<KeptCalls> {
+    let night = NightSpan { sunset: Millis(r.get(0)?), sunrise: Millis(r.get(1)?) };
+    let warned_at = r.get::<_, Option<i64>>(2)?.map(Millis);
+    let forecast = forecast_of(r.get(3)?, r.get(4)?, r.get(5)?);
+    Ok(KeptCalls { night, calls: NightCalls { warned_at, forecast }, advice: r.get(6)? })
+}
+
+fn forecast_of(low: Option<f64>, high: Option<f64>, likely_c: Option<f64>) -> Option<ForecastLow> {
+    Some(ForecastLow { ends_c: (low?, high?), likely_c: likely_c? })
+}
+
 /// A score as kept; none of a call that this program has no word for.
 fn score_row(r: &Row<'_>) -> rusqlite::Result<Option<FrostScore>> {
-    let ends: (Option<f64>, Option<f64>, Option<f64>) = (r.get(2)?, r.get(3)?, r.get(4)?);
-    let forecast = match ends {
-        (Some(low), Some(high), Some(likely_c)) => Some(ForecastLow { ends_c: (low, high), likely_c }),
-        _ => None,
-    };
+    let forecast = forecast_of(r.get(2)?, r.get(3)?, r.get(4)?);
     let Some(call) = FrostCall::from_word(&r.get::<_, String>(6)?) else { return Ok(None) };
     Ok(Some(FrostScore {
         advice: r.get(0)?,

@@ -71,6 +71,10 @@ CREATE TABLE score(advice INTEGER PRIMARY KEY, structure TEXT NOT NULL, measured
     call TEXT NOT NULL, scored_at INTEGER NOT NULL);
 CREATE INDEX score_by_structure ON score(structure, scored_at);
 ",
+    r"
+CREATE TABLE night_calls(structure TEXT PRIMARY KEY, sunset INTEGER NOT NULL, sunrise INTEGER NOT NULL, warned_at INTEGER, low_c REAL, high_c REAL,
+    likely_c REAL, advice INTEGER) WITHOUT ROWID;
+",
 ];
 
 /// A login of a board or of another maker's device.

@@ -19,7 +19,7 @@ pub(super) const PAST: i64 = 26 * HOUR;
 /// For so long a page is carried on; then all of it is read anew, with whatever has come late.
 const CARRIED: i64 = 6 * HOUR;
 /// How far before the last look marks are worked out again: a spike shows only with what comes after it.
-const OVERLAP: i64 = HOUR;
+pub(super) const OVERLAP: i64 = HOUR;
 
 /// A reading with its marks.
 pub(super) type Row = (Sample, Marks);
@@ -48,6 +48,13 @@ impl Book {
     /// Forgets everything, because older readings have come.
     pub(super) fn forget(&mut self) {
         self.pages.clear();
+    }
+
+    /// A reading of a spot came that was taken at `at`: what is carried on would not see one so old.
+    pub(super) fn late(&mut self, spot: &str, at: Millis) {
+        if self.pages.get(spot).is_some_and(|page| at < page.at.plus(-OVERLAP)) {
+            self.pages.remove(spot);
+        }
     }
 
     /// The last [`PAST`] of the air at a spot.

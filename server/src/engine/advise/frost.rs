@@ -2,8 +2,8 @@
 
 use propstick_agronomy::frost::{NightCover, NightLow};
 use propstick_garden::advice::frost::{
-    FrostAnswer, FrostCrop, FrostPlace, FrostQuestion, FrostReading, FrostScore, NightBeside, NightCalls, NightPast,
-    NightSpan, frost, learn,
+    FrostAnswer, FrostCrop, FrostPlace, FrostQuestion, FrostReading, FrostScore, NightBeside, NightPast, NightSpan,
+    frost, learn,
 };
 use propstick_garden::model::{CoverState, Garden, Role, Structure, StructureKind};
 use propstick_garden::record::Seen;
@@ -12,10 +12,12 @@ use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 
 use super::book::{Book, PAST, Row};
+use super::calls::CallBook;
 use super::told::ToldNow;
 use super::view::View;
 use crate::engine::derive::Sources;
 use crate::store::StoreError;
+use crate::store::advice::KeptCalls;
 use crate::store::readings::Span;
 
 /// How many nights back are learned from.
@@ -34,17 +36,15 @@ pub(super) struct FrostSeat {
     nights: Vec<NightPast>,
     learned: Option<NightLow>,
     taught_until: Option<Millis>,
+    teach_again: bool,
     week_mean_c: Option<f64>,
-    calls: NightCalls,
-    calls_of: Option<NightSpan>,
+    pub(super) calls: CallBook,
     asked_at: Option<Millis>,
     pub(super) answer: Option<FrostAnswer>,
-    /// The last advice that was given of the night that goes on.
-    pub(super) advice: Option<i64>,
 }
 
 impl FrostSeat {
-    pub(super) fn of(garden: &Garden, structure: &Structure, lead: &str) -> FrostSeat {
+    pub(super) fn of(garden: &Garden, structure: &Structure, lead: &str, kept: Option<KeptCalls>) -> FrostSeat {
         let corner = garden.spots_of(&structure.slug).find(|spot| spot.role == Role::Frost);
         let measures_air = |slug: &str| {
             garden
@@ -59,12 +59,11 @@ impl FrostSeat {
             nights: Vec::new(),
             learned: None,
             taught_until: None,
+            teach_again: false,
             week_mean_c: None,
-            calls: NightCalls::default(),
-            calls_of: None,
+            calls: CallBook::taken_up(kept),
             asked_at: None,
             answer: None,
-            advice: None,
         }
     }
 
@@ -80,7 +79,18 @@ impl FrostSeat {
         self.asked_at = None;
     }
 
-    /// Asks about the night that goes on or comes; gives the score of the night before, once it is over.
+    /// A reading of the gauge, taken at `at`, came late: the night is asked about anew, and a night that is over teaches once more.
+    pub(super) fn late(&mut self, at: Millis) {
+        self.asked_at = None;
+        if self.nights.last().is_some_and(|last| at < last.span.sunrise) {
+            self.nights.retain(|night| night.span.sunrise <= at);
+            self.taught_until = self.taught_until.map(|until| until.min(at));
+            self.teach_again = true;
+        }
+    }
+
+    /// Asks about the night that goes on or comes; gives the score of the night before, once it is over, and again
+    /// where readings of it came late.
     pub(super) fn ask(
         &mut self,
         sources: &Sources<'_>,
@@ -98,21 +108,12 @@ impl FrostSeat {
             self.answer = None;
             return Ok(None);
         };
+        self.teach_again |= self.calls.turn_to(night, now);
         let mut score = None;
-        if let Some(over) = self.calls_of.filter(|of| of.sunrise <= now && of.sunset != night.sunset) {
+        if self.teach_again || self.taught_until.is_none() {
             self.teach(sources, structure, told, now, book)?;
-            let past = self.nights.iter().position(|n| n.span.sunset == over.sunset);
-            let before = past.and_then(|k| k.checked_sub(1)).and_then(|k| self.nights.get(k));
-            score = past
-                .and_then(|k| self.nights.get(k))
-                .zip(self.advice)
-                .and_then(|(past, id)| FrostScore::of(id, &self.calls, past, before, now));
-        }
-        if self.calls_of.is_none_or(|of| of.sunset != night.sunset) {
-            if self.taught_until.is_none() {
-                self.teach(sources, structure, told, now, book)?;
-            }
-            (self.calls, self.calls_of, self.advice) = (NightCalls::default(), Some(night), None);
+            self.teach_again = false;
+            score = self.calls.score(&self.nights, now);
         }
         // Before the afternoon nothing can be said of the night that comes.
         let from = night.sunset.plus(-EVENING);
@@ -136,7 +137,7 @@ impl FrostSeat {
         q.wind_m_s = view.weather.gust_m_s;
         q.learned = self.learned;
         let answer = frost(&q);
-        self.calls.hear(now, night.sunset, &answer);
+        self.calls.hear(now, &answer);
         self.answer = Some(answer);
         Ok(score)
     }

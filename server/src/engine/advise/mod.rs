@@ -1,6 +1,7 @@
 //! The desk where advice is made: one seat a structure. It asks the garden's decisions, keeps what differs, and knows when to look again.
 
 mod book;
+mod calls;
 mod frost;
 mod told;
 mod view;
@@ -14,6 +15,7 @@ use propstick_garden::advice::{
     close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived, may_flip,
     may_move,
 };
+use propstick_garden::fold::date_of;
 use propstick_garden::model::{Garden, Structure};
 use propstick_garden::season::worst_night;
 use propstick_garden::wording::FrostHere;
@@ -34,8 +36,10 @@ use book::Book;
 use frost::FrostSeat;
 use told::ToldNow;
 use view::{SpotView, View};
-use water::{DayBook, Shared, WaterSeat};
+use water::{DayBook, Shared, WaterSeat, days_of};
 
+/// Readings older than this come late; what is younger every look takes in.
+pub(super) const LATE: i64 = book::OVERLAP;
 /// How long after a look at a structure the next news of it waits.
 const LOOK_AGAIN: i64 = MINUTE;
 /// How often a structure is looked at without news: the sun moves and readings grow old.
@@ -47,6 +51,8 @@ const NIGHT_AT_MOST: i64 = 18 * HOUR;
 /// How often it is looked up how damp it has been; in a recording less often, as hours are worked out by the day there.
 const DAMP_AGAIN: i64 = 10 * MINUTE;
 const DAMP_AGAIN_RECORDED: i64 = 6 * HOUR;
+/// What stands holds up another word for no longer than this: a range of the night's frost that grew milder.
+const LONGEST_HOLD: i64 = 2 * HOUR;
 /// How long what was said of water holds before another figure alone takes its place.
 const FIGURES_HOLD: i64 = 30 * MINUTE;
 
@@ -133,6 +139,23 @@ impl Desk {
         }
     }
 
+    /// A reading of the air at a spot, taken at `at`, came late: what rests on that time is worked out anew.
+    pub(super) fn late(&mut self, garden: &Garden, spot: &str, at: Millis) {
+        self.book.late(spot, at);
+        let outside = garden.outside_spot().is_some_and(|outside| outside.slug == spot);
+        let of = garden.spot(spot).map(|spot| spot.structure.as_str());
+        let day = days_of(date_of(garden.zone, at));
+        for seat in self.seats.iter_mut().filter(|seat| outside || Some(seat.structure.slug.as_str()) == of) {
+            seat.heard = true;
+            seat.damp_at = None;
+            seat.days.late(day);
+            seat.water.iter_mut().for_each(|(bed, _)| bed.late(day));
+            if seat.frost.spot == spot {
+                seat.frost.late(at);
+            }
+        }
+    }
+
     /// Somebody told something of a structure, or of the weather: the next look at it, or at all of them, waits for nothing.
     pub(super) fn told(&mut self, structure: Option<&str>) {
         self.told.forget();
@@ -140,6 +163,17 @@ impl Desk {
             (seat.heard, seat.last_look) = (true, None);
             seat.frost.ask_anew();
             seat.water.iter_mut().for_each(|(bed, _)| bed.ask_anew());
+        }
+    }
+
+    /// Something that was told is taken back: what was said of a structure, or of all of them, may rest on it and holds nothing up.
+    pub(super) fn taken_back(&mut self, structure: Option<&str>) {
+        for seat in self.seats.iter_mut().filter(|s| structure.is_none_or(|slug| s.structure.slug == slug)) {
+            let water = seat.water.iter_mut().filter_map(|(_, given)| given.as_mut().map(|g| &mut g.made_at));
+            let vent = seat.vent.as_mut().map(|g| &mut g.made_at);
+            let cover = seat.cover.as_mut().map(|g| &mut g.made_at);
+            let frost = seat.frost_given.as_mut().map(|g| &mut g.made_at);
+            water.chain(vent).chain(cover).chain(frost).for_each(|at| *at = at.plus(-LONGEST_HOLD));
         }
     }
 
@@ -156,7 +190,7 @@ impl Desk {
         (now, pace): (Millis, Pace),
         recipe: &str,
     ) -> Result<Vec<String>, StoreError> {
-        let mut changed = Vec::new();
+        let (mut changed, mut failed) = (Vec::new(), None);
         if !self.seats.iter().any(|s| s.is_due(now, pace)) {
             return Ok(changed);
         }
@@ -165,15 +199,22 @@ impl Desk {
         // In a recording all are looked at together, so that what they share is worked out once.
         let together = pace == Pace::Recorded;
         for seat in self.seats.iter_mut().filter(|s| together || s.is_due(now, pace)) {
-            seat.last_look = Some(now);
+            let before = seat.last_look.replace(now);
             seat.heard = false;
-            seat.see_damp(sources.garden, seasons, now, pace)?;
             let mut look =
                 Look { sources, db, view: &view, told: &self.told, book: &mut self.book, recipe, pace, changed: false };
-            seat.look(&mut look)?;
+            let looked = seat.see_damp(sources.garden, seasons, now, pace).and_then(|()| seat.look(&mut look));
             if look.changed {
                 changed.push(seat.structure.slug.clone());
             }
+            // What a store says of one structure keeps the others from nothing.
+            if let Err(error) = looked {
+                seat.last_look = before;
+                failed.get_or_insert(error);
+            }
+        }
+        if let Some(error) = failed {
+            return Err(error);
         }
         Ok(changed)
     }
@@ -238,7 +279,7 @@ impl Seat {
             heard: true,
             vent: None,
             cover: None,
-            frost: FrostSeat::of(garden, structure, lead),
+            frost: FrostSeat::of(garden, structure, lead, db.advice().calls(&structure.slug)?),
             frost_given: None,
             water: garden
                 .beds
@@ -257,10 +298,7 @@ impl Seat {
                     seat.vent = letter::read_vent(&kept.body, kept.until).map(|what| Given { what, made_at });
                 }
                 "cover" => seat.cover = letter::read_cover(&kept.body).map(|what| Given { what, made_at }),
-                "frost" => {
-                    seat.frost.advice = Some(kept.id);
-                    seat.frost_given = Some(Given { what: kept.gist, made_at });
-                }
+                "frost" => seat.frost_given = Some(Given { what: kept.gist, made_at }),
                 _ => {
                     if let Some((_, given)) = seat.water.iter_mut().find(|(bed, _)| bed.bed.slug == kept.about) {
                         *given = Some(Given { what: kept.gist, made_at });
@@ -319,6 +357,9 @@ impl Seat {
         }
         let question = self.question(look, &inside)?;
         self.look_at_frost(look, &question)?;
+        if let Some(calls) = self.frost.calls.unwritten() {
+            look.db.advice().keep_calls(&self.structure.slug, &calls)?;
+        }
         let verdict = self.look_at_vents(look, &question)?;
         self.look_at_covers(look, question)?;
         let shared = Shared {
@@ -397,7 +438,7 @@ impl Seat {
         let until = letter::frost_until(answer);
         let piece = Piece { kind: "frost", about: "", gist: gist.clone(), from: None, until, body };
         let id = look.keep(&self.structure.slug, piece)?;
-        self.frost.advice = Some(id);
+        self.frost.calls.advised(id);
         self.frost_given = Some(Given { what: gist, made_at: now });
         Ok(())
     }

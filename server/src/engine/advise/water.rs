@@ -63,6 +63,12 @@ impl DayBook {
         self.days.clear();
         self.open.clear();
     }
+
+    /// Readings of `day`, or of one after it, came late.
+    pub(super) fn late(&mut self, day: i64) {
+        self.days.split_off(&day);
+        self.open.split_off(&day);
+    }
 }
 
 impl WaterSeat {
@@ -85,6 +91,12 @@ impl WaterSeat {
     /// Older readings may have come: the sum is taken again from its beginning.
     pub(super) fn forget(&mut self) {
         (self.kept, self.looked_at) = (None, None);
+    }
+
+    /// Readings of `day`, or of one after it, came late: the sum is taken from there again.
+    pub(super) fn late(&mut self, day: i64) {
+        self.kept = self.kept.take().filter(|kept| kept.day <= day);
+        self.looked_at = None;
     }
 
     /// What to do about its water; none where it was looked at a moment ago.
@@ -229,7 +241,8 @@ fn date_of_day(day: i64) -> NaiveDate {
     NaiveDate::default().checked_add_days(Days::new(u64::try_from(day).unwrap_or(0))).unwrap_or_default()
 }
 
-fn days_of(date: NaiveDate) -> i64 {
+/// Days from 1970-01-01 to a date.
+pub(super) fn days_of(date: NaiveDate) -> i64 {
     i64::from(date.num_days_from_ce()) - 719_163
 }
 

@@ -1,6 +1,7 @@
 //! What must hold when a store fails for a while, the clock is set back, or an older ledger is put in place.
 
 mod intervals;
+mod late;
 mod told;
 
 use std::path::Path;
