@@ -65,7 +65,11 @@ impl Engine {
             Told::SawNot(id, reply) => {
                 let undone = self.garden_db.observations().undo(id, at)?;
                 let looked = match &undone {
-                    Undone::Now(seen) => self.look_after(seen.structure(&self.garden.clone()), "observations", effects),
+                    Undone::Now(seen) => {
+                        let garden = self.garden();
+                        self.desk.taken_back(seen.structure(&garden));
+                        self.look_after(seen.structure(&garden), "observations", effects)
+                    }
                     _ => Ok(()),
                 };
                 say(reply, undone);
