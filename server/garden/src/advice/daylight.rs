@@ -26,7 +26,7 @@ pub struct Daylight {
 impl Daylight {
     /// The day of a question. `cold`: mornings and evenings are kept shut for warmth.
     pub fn of(q: &VentQuestion, cold: bool) -> Daylight {
-        let midnight = q.now.plus(-q.clock.minute_of_day(q.now) * MINUTE - q.now.0.rem_euclid(MINUTE));
+        let midnight = q.clock.midnight(q.now);
         let (sunrise, sunset, known) = match (q.sunrise, q.sunset) {
             (Some(rise), Some(set)) if rise < set => (rise, set, true),
             _ => (midnight.plus(8 * HOUR), midnight.plus(17 * HOUR), false),

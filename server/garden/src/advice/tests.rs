@@ -22,7 +22,7 @@ const LAT_LON: (f64, f64) = (51.0, -3.0);
 pub fn on(month: u32, day: u32, time: &str) -> VentQuestion {
     let year = if month >= 11 { 2026 } else { 2027 };
     let offset_s = if (4..=10).contains(&month) { 3_600 } else { 0 };
-    let clock = LocalClock { offset_s };
+    let clock = LocalClock::steady(offset_s);
     let midnight = chrono::NaiveDate::from_ymd_opt(year, month, day).unwrap().and_hms_opt(0, 0, 0).unwrap();
     let midnight_ms = midnight.and_utc().timestamp_millis() - i64::from(offset_s) * 1_000;
     let (h, m) = time.split_once(':').unwrap();

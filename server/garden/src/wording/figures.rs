@@ -87,7 +87,7 @@ mod tests {
 
     #[test]
     fn times_are_the_gardens_and_name_another_day() {
-        let summer = LocalClock { offset_s: 3_600 };
+        let summer = LocalClock::steady(3_600);
         // 2027-07-10 10:00 UTC.
         let now = Millis(1_815_213_600_000);
         assert_eq!(about(summer, now.plus(3 * HOUR), now), "about 14:00");

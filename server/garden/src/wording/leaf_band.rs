@@ -7,7 +7,6 @@ use super::damp::listed;
 use super::figures::time;
 use super::openings::capitalised;
 use crate::advice::LocalClock;
-use crate::fold::local;
 use crate::season::{BandLeaves, BandStretch};
 
 /// "Leaves likely wet 00:00 to 09:00; possibly 09:00 to 11:00, the humidity sensor decides; not known 12:00 to 14:00.", on the clock of `zone`. The
@@ -39,10 +38,7 @@ pub fn leaf_band_words(band: &[BandStretch], zone: Tz, now: Millis) -> String {
 }
 
 fn from_to(stretch: &BandStretch, zone: Tz, now: Millis) -> String {
-    let at = |at: Millis| {
-        use chrono::Offset;
-        time(LocalClock { offset_s: local(zone, at).offset().fix().local_minus_utc() }, at)
-    };
+    let at = |at: Millis| time(LocalClock::of(zone, at), at);
     let to = match at(stretch.to) {
         _ if stretch.to == now => "now".to_owned(),
         midnight if midnight == "00:00" => "midnight".to_owned(),

@@ -175,9 +175,8 @@ fn name_of(garden: &Garden, slug: &str) -> String {
 }
 
 fn when(garden: &Garden, at: Millis, now: Millis) -> String {
-    use chrono::Offset;
     let here = local(garden.zone, at);
-    let clock = LocalClock { offset_s: here.offset().fix().local_minus_utc() };
+    let clock = LocalClock::of(garden.zone, at);
     let today = local(garden.zone, now).date_naive() == here.date_naive();
     let date = if today { String::new() } else { here.format(" on %-d %B %Y").to_string() };
     format!("at {}{date}", time(clock, at))

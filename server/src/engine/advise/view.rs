@@ -6,7 +6,7 @@ use propstick_agronomy::sun::SunDay;
 use propstick_agronomy::wetness::constants::{SATURATED_H, SATURATED_MOVE_C};
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{Air, FRESH_MIN, FrostMemory, LocalClock, Presence, Weather};
-use propstick_garden::fold::{date_of, local};
+use propstick_garden::fold::date_of;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 use propstick_wire::quantity::Quantity;
@@ -57,9 +57,8 @@ impl View {
         told: &ToldNow,
         book: &mut Book,
     ) -> Result<View, StoreError> {
-        use chrono::{Datelike, Offset};
+        use chrono::Datelike;
         let garden = sources.garden;
-        let here = local(garden.zone, now);
         let date = date_of(garden.zone, now);
         if sky.date != Some(date) {
             sky.date = Some(date);
@@ -80,7 +79,7 @@ impl View {
         };
         Ok(View {
             now,
-            clock: LocalClock { offset_s: here.offset().fix().local_minus_utc() },
+            clock: LocalClock::of(garden.zone, now),
             sunrise: at(sky.day.and_then(|d| d.sunrise_s)),
             sunset: at(sky.day.and_then(|d| d.sunset_s)),
             night: sky.night,

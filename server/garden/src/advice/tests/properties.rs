@@ -112,7 +112,7 @@ proptest! {
     fn prop_no_figure_however_mad_makes_it_fall_over(
         t: f64, rh: f64, trend: f64, gust: f64, wind: f64, error: f64, surface: f64, now in any::<i32>(), sun in any::<(i32, i32)>(),
     ) {
-        let mut q = VentQuestion::new(Millis(i64::from(now) * 1_000), LocalClock { offset_s: 3_600 }, tunnel(Crops::Both));
+        let mut q = VentQuestion::new(Millis(i64::from(now) * 1_000), LocalClock::steady(3_600), tunnel(Crops::Both));
         q = q.inside(t, rh).outside(rh, t);
         (q.trend_inside_c_h, q.trend_outside_c_h, q.gust_m_s) = (Some(trend), Some(trend), Some(gust));
         (q.wind_from_deg, q.surface_c, q.rh_error_inside_pct) = (Some(wind), Some(surface), error);

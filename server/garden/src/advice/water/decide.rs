@@ -303,7 +303,7 @@ impl WaterQuestion {
     }
 
     fn midnight(&self) -> Millis {
-        self.now.plus(-(self.clock.minute_of_day(self.now) * MINUTE) - self.now.0.rem_euclid(MINUTE))
+        self.clock.midnight(self.now)
     }
 
     fn sunrise(&self) -> Millis {

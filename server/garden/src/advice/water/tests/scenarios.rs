@@ -12,7 +12,7 @@ fn on(month: u32, day: u32, hour: i64, minute: i64) -> WaterQuestion {
     let year = if month >= 11 { 2026 } else { 2027 };
     let offset_s = if (4..=10).contains(&month) { 3_600 } else { 0 };
     let utc = |hour: i64, minute: i64| at(year, month, day, hour, minute).plus(-i64::from(offset_s) * 1_000);
-    let mut q = WaterQuestion::new(utc(hour, minute), LocalClock { offset_s }, Plot::Bed, by_can());
+    let mut q = WaterQuestion::new(utc(hour, minute), LocalClock::steady(offset_s), Plot::Bed, by_can());
     q.sunrise = Some(if (4..=10).contains(&month) { utc(6, 0) } else { utc(7, 45) });
     q
 }
