@@ -1,6 +1,6 @@
 //! The answers as a person reads them. It makes no sentences of advice or damp: those stand in the answers.
 
-use chrono::DateTime;
+use chrono::{DateTime, FixedOffset};
 use chrono_tz::Tz;
 use serde_json::Value;
 
@@ -51,7 +51,7 @@ fn damp_news(told: &[Told]) -> Vec<String> {
 
 /// How much else asks for something: "More to mind: Tunnel 3, Frame 1; see --full."
 fn more_to_mind(told: &[Told]) -> Option<String> {
-    let of = |t: &Told| match what_matters(&t.advice) {
+    let of = |t: &Told| match what_matters(&t.advice, instant(&t.now["at"])) {
         Some((_, more)) if more > 0 => Some(format!("{} {more}", t.name)),
         _ => None,
     };
@@ -66,42 +66,51 @@ type Said = (&'static str, String);
 const DEEPER: &str = "    ";
 
 fn in_short(t: &Told) -> Vec<Said> {
-    match what_matters(&t.advice) {
+    match what_matters(&t.advice, instant(&t.now["at"])) {
         Some((one, _)) => vec![("", text(&one["say"]).to_owned())],
         None if is_outside(&t.now) || advice(&t.advice).next().is_some() => Vec::new(),
         None => vec![("", "No advice yet.".to_owned())],
     }
 }
 
-/// The advice whose sentence matters most, and how much else asks for something: a frost warning, then openings, covers, and water that is due;
-/// what asks for nothing comes last.
-fn what_matters(answer: &Value) -> Option<(&Value, usize)> {
+/// The advice whose sentence matters most, and how much else asks for something: what guards people, the structure and leaves from harm that cannot wait,
+/// then a frost warning, openings, covers, and water that is due; what asks for nothing, or has run out at `at`, comes last.
+fn what_matters(answer: &Value, at: Option<DateTime<FixedOffset>>) -> Option<(&Value, usize)> {
     let all = || advice(answer);
     // That no frost is in sight, or that it is too early to say, is worth no line of its own.
-    let is_idle = |a: &Value| text(&a["kind"]) == "frost" && matches!(text(&a["verdict"]), "none" | "early");
+    let is_idle =
+        |a: &Value| text(&a["kind"]) == "frost" && !asks(a) && matches!(text(&a["verdict"]), "none" | "early");
     let sayable = all().filter(|a| !text(&a["say"]).is_empty() && !is_idle(a));
-    let one = sayable.min_by_key(|a| (!asks(a), place(a)))?;
+    let has_run_out = |a: &Value| instant(&a["until"]).zip(at).is_some_and(|(until, now)| until <= now);
+    let one = sayable.min_by_key(|a| (!asks(a) || has_run_out(a), place(a)))?;
     let asking = all().filter(|a| asks(a)).count();
     Some((one, asking.saturating_sub(usize::from(asks(one)))))
 }
 
 fn place(advice: &Value) -> u8 {
     match text(&advice["kind"]) {
-        "frost" if asks(advice) => 0,
-        "vent" => 1,
-        "cover" => 2,
-        "water" => 3,
-        _ => 4,
+        "vent" if cannot_wait(advice) => 0,
+        "frost" if asks(advice) => 1,
+        "vent" => 2,
+        "cover" => 3,
+        "water" => 4,
+        _ => 5,
     }
+}
+
+/// Gale, frozen leaves and heat stand before all else in the order of safety.
+fn cannot_wait(advice: &Value) -> bool {
+    matches!(text(&advice["rule"]), "gale" | "frozen" | "heat")
 }
 
 /// Whether it wants something done, or something left alone that one might well do.
 fn asks(advice: &Value) -> bool {
     let has_moves = advice["moves"].as_array().is_some_and(|moves| !moves.is_empty());
     match text(&advice["kind"]) {
-        "frost" => matches!(text(&advice["verdict"]), "frost" | "chill"),
+        // Of a forecast that was heard something may be asked before anything is measured.
+        "frost" => matches!(text(&advice["verdict"]), "frost" | "chill") || text(&advice["aim"]) == "keep_warmth",
         "water" => matches!(text(&advice["verdict"]), "water" | "feel" | "lift"),
-        _ => has_moves || matches!(text(&advice["rule"]), "gale" | "frozen" | "heat" | "heat_ahead"),
+        _ => has_moves || cannot_wait(advice) || text(&advice["rule"]) == "heat_ahead",
     }
 }
 
@@ -142,6 +151,10 @@ fn texts(value: &Value) -> Vec<String> {
     all.into_iter().map(text).filter(|text| !text.is_empty()).map(str::to_owned).collect()
 }
 
+fn instant(value: &Value) -> Option<DateTime<FixedOffset>> {
+    DateTime::parse_from_rfc3339(value.as_str()?).ok()
+}
+
 /// Whether the air of the structure stands for the air outside.
 fn is_outside(now: &Value) -> bool {
     let outside = text(&now["outside_spot"]);
@@ -151,7 +164,7 @@ fn is_outside(now: &Value) -> bool {
 /// "Wednesday 25 November, 12:55 (Europe/Dublin)".
 fn at(now: &Value) -> String {
     let zone: Tz = now["zone"].as_str().and_then(|z| z.parse().ok()).unwrap_or(Tz::UTC);
-    match now["at"].as_str().and_then(|t| DateTime::parse_from_rfc3339(t).ok()) {
+    match instant(&now["at"]) {
         Some(t) => format!("{} ({})", t.with_timezone(&zone).format("%A %-d %B, %H:%M"), zone.name()),
         None => "at a time that is not known".to_owned(),
     }

@@ -81,6 +81,16 @@ fn a_frost_warning_goes_before_vents_covers_and_water_and_the_rest_is_counted() 
     let mut gale = item("vent", "shut", "Nothing to do here till it has blown through: stay in.", &[]);
     gale["rule"] = json!("gale");
     assert!(said(&[&water, &gale]).starts_with("Nothing to do here till it has blown through: stay in."));
+    assert!(said(&[&frost, &gale]).starts_with("Nothing to do here till"), "the order of safety: gale before frost");
+    // A frost that is only heard of asks, too.
+    let mut heard = item("frost", "early", "A low of -4 is heard for tonight.", &[]);
+    assert_eq!(said(&[&heard, &nothing]), "Nothing to do here today: keep it shut.");
+    heard["aim"] = json!("keep_warmth");
+    assert!(said(&[&heard, &nothing]).starts_with("A low of -4"));
+    // What held until an hour ago gives way to what holds.
+    let mut over = item("vent", "dry", "Open both doors until 08:30.", &["a"]);
+    over["until"] = json!("2026-01-14T08:30:00Z");
+    assert!(said(&[&over, &water]).starts_with("Push a finger in."), "{}", said(&[&over, &water]));
 }
 
 #[test]
