@@ -4,7 +4,8 @@ use propstick_agronomy::water::balance::Given;
 use propstick_agronomy::water::soils::TEXTURES;
 use serde::Deserialize;
 
-use super::{GardenError, known, maybe_in_range, slug, word, wrong};
+use super::check::{known, maybe_in_range, slug, word};
+use super::{GardenError, wrong};
 use crate::model::{Bed, Garden, WATERINGS, texture_of_words, watering_word};
 
 #[derive(Deserialize)]

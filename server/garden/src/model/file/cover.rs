@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
-use super::{GardenError, known, maybe_in_range, slug, word, wrong};
+use super::check::{known, maybe_in_range, slug, word};
+use super::{GardenError, wrong};
 use crate::model::{COVER_KINDS, Cover, CoverPosition, CoverState, Film, Garden, cover_word};
 
 #[derive(Deserialize)]

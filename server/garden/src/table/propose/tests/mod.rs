@@ -2,6 +2,7 @@
 
 mod layouts;
 mod lost;
+mod moments;
 mod rivals;
 mod troubles;
 
