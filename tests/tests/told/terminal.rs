@@ -88,3 +88,44 @@ fn folder_that_nobody_has_is_told_at_once() {
     bench.serve().stop();
     tells_lists_and_takes_back(&bench);
 }
+
+#[test]
+fn data_folder_may_be_named_before_and_after_what_is_told_and_goes_before_the_one_of_the_environment() {
+    let Some(bench) = Bench::new() else { return };
+    let (here, there) = (bench.text("data"), bench.text("elsewhere"));
+    for folder in [&here, &there] {
+        let (garden, config) = (bench.text("garden.toml"), bench.text("propstick.toml"));
+        let args = ["serve", "--data", folder, "--garden", &garden, "--config", &config];
+        propstick_tests::program::Running::start(&bench.program, &args).stop();
+    }
+    let told = |folder: &str| bench.run(&["did", "--data", folder, "--list"]).out.matches("South door").count();
+    for (n, args) in [
+        &["did", "--data", &here, "vent", "south-door", "crack"][..],
+        &["did", "vent", "--data", &here, "south-door", "half"],
+        &["did", "vent", "south-door", "closed", "--data", &here],
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let said = bench.run(args);
+        assert_eq!(said.code, Some(0), "{args:?}: {}", said.err);
+        assert_eq!((told(&here), told(&there)), (n + 1, 0), "{args:?}");
+    }
+    // A word of a board's own command has the folder behind it, too.
+    for args in [&["board", "--data", &here, "list"][..], &["board", "list", "--data", &here]] {
+        let said = bench.run(args);
+        assert_eq!(said.code, Some(0), "{args:?}: {}", said.err);
+    }
+    // Named by the environment, and named once more by the line, which wins.
+    let run = |args: &[&str]| {
+        let mut command = std::process::Command::new(&bench.program);
+        command.args(args).env("PROPSTICK_DATA_FOLDER", &there).output().unwrap()
+    };
+    assert!(run(&["did", "vent", "south-door", "crack"]).status.success());
+    assert_eq!((told(&here), told(&there)), (3, 1));
+    assert!(run(&["did", "vent", "south-door", "half", "--data", &here]).status.success());
+    assert_eq!((told(&here), told(&there)), (4, 1));
+    // Named twice in one line, the nearest to what is told counts.
+    let said = bench.run(&["did", "--data", &there, "vent", "south-door", "crack", "--data", &here]);
+    assert_eq!((said.code, told(&here), told(&there)), (Some(0), 5, 1), "{}", said.err);
+}
