@@ -3,11 +3,12 @@
 use clap::{Args, Subcommand};
 use propstick_wire::BoardUrn;
 
+use super::owner::Owner;
 use super::{Failed, Where};
 use crate::clock::Clock;
 use crate::house::{hash_password, new_password};
 use crate::store::StoreError;
-use crate::store::folder::{DataFolder, owner_of};
+use crate::store::folder::DataFolder;
 use crate::store::garden::{BoardLogin, GardenDb};
 
 #[derive(Args)]
@@ -91,20 +92,14 @@ fn user_of(name: &str, foreign: bool) -> Result<String, Failed> {
 /// The logins, in a folder of our own or at the program that has it.
 enum Logins {
     Ours(DataFolder),
-    Theirs { address: String, token: String },
+    Theirs(Owner),
 }
 
 impl Logins {
     fn open(at: &Where) -> Result<Logins, Failed> {
         match DataFolder::take(&at.data) {
             Ok(folder) => Ok(Logins::Ours(folder)),
-            Err(StoreError::Owned { path }) => match owner_of(&path) {
-                Some((address, token)) => Ok(Logins::Theirs { address, token }),
-                None => Err(Failed::work(format!(
-                    "{}: another Propstick has this folder and left no address; try again in a moment",
-                    path.display()
-                ))),
-            },
+            Err(StoreError::Owned { path }) => Ok(Logins::Theirs(Owner::of(&path)?)),
             Err(e) => Err(e.into()),
         }
     }
@@ -116,14 +111,9 @@ impl Logins {
     fn keep(&self, login: BoardLogin) -> Result<(), Failed> {
         match self {
             Logins::Ours(folder) => Ok(Self::db(folder)?.keep_login(&login, Clock::System.now())?),
-            Logins::Theirs { address, token } => {
+            Logins::Theirs(owner) => {
                 let body = serde_json::json!({"name": login.name, "board": login.board, "hash": login.hash});
-                ureq::post(format!("http://{address}/api/logins"))
-                    .header("Authorization", format!("Bearer {token}"))
-                    .header("Content-Type", "application/json")
-                    .send(body.to_string())
-                    .map(|_| ())
-                    .map_err(refused)
+                owner.post("logins", &body).map(|_| ())
             }
         }
     }
@@ -131,20 +121,12 @@ impl Logins {
     fn list(&self) -> Result<Vec<(String, bool)>, Failed> {
         match self {
             Logins::Ours(folder) => Ok(Self::db(folder)?.logins()?.into_iter().map(|l| (l.name, l.board)).collect()),
-            Logins::Theirs { address, token } => {
-                let text = ureq::get(format!("http://{address}/api/logins"))
-                    .header("Authorization", format!("Bearer {token}"))
-                    .call()
-                    .map_err(refused)?
-                    .body_mut()
-                    .read_to_string()
-                    .map_err(refused)?;
-                let all: Vec<serde_json::Value> =
-                    serde_json::from_str(&text).map_err(|e| Failed::work(e.to_string()))?;
+            Logins::Theirs(owner) => {
+                let all = owner.get("logins", &[])?;
                 let one = |v: &serde_json::Value| {
                     (v["name"].as_str().unwrap_or_default().to_owned(), v["board"].as_bool().unwrap_or(false))
                 };
-                Ok(all.iter().map(one).collect())
+                Ok(all.as_array().into_iter().flatten().map(one).collect())
             }
         }
     }
@@ -155,15 +137,7 @@ impl Logins {
         }
         match self {
             Logins::Ours(folder) => Self::db(folder)?.drop_login(name).map(|_| ()).map_err(Failed::from),
-            Logins::Theirs { address, token } => ureq::delete(format!("http://{address}/api/logins/{name}"))
-                .header("Authorization", format!("Bearer {token}"))
-                .call()
-                .map(|_| ())
-                .map_err(refused),
+            Logins::Theirs(owner) => owner.delete(&format!("logins/{name}")).map(|_| ()),
         }
     }
-}
-
-fn refused(e: ureq::Error) -> Failed {
-    Failed::work(format!("the running Propstick did not take it: {e}"))
 }

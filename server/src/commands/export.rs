@@ -31,7 +31,7 @@ enum What {
     /// Days of each structure: lowest, mean and highest temperature, degree-days, and how much was measured.
     Days(DaysArgs),
     /// All advice that was given, with its sentences, moves and times.
-    Advice(AdviceArgs),
+    Advice(OfArgs),
     /// The garden as a garden file.
     Garden(GardenArgs),
     /// What arrived, as lines for `replay`: to send in with a trouble. Packs of boards are numbered anew; imported files are not among it.
@@ -41,11 +41,7 @@ enum What {
 #[derive(Args)]
 struct ReadingsArgs {
     #[command(flatten)]
-    at: Where,
-    #[command(flatten)]
-    stretch: StretchArgs,
-    #[command(flatten)]
-    to: ToArgs,
+    of: OfArgs,
     /// Form: a table, SenML as JSON (a pack a line), or InfluxDB line protocol.
     #[arg(long, value_enum, default_value_t = FormWord::Csv)]
     form: FormWord,
@@ -60,11 +56,7 @@ struct ReadingsArgs {
 #[derive(Args)]
 struct DaysArgs {
     #[command(flatten)]
-    at: Where,
-    #[command(flatten)]
-    stretch: StretchArgs,
-    #[command(flatten)]
-    to: ToArgs,
+    of: OfArgs,
     /// Kind of day: by the garden's clocks, from noon to noon standard time, or by UTC.
     #[arg(long, value_enum, default_value_t = KindWord::Civil)]
     kind: KindWord,
@@ -97,16 +89,6 @@ impl From<CutoffWord> for Cutoff {
 }
 
 #[derive(Args)]
-struct AdviceArgs {
-    #[command(flatten)]
-    at: Where,
-    #[command(flatten)]
-    stretch: StretchArgs,
-    #[command(flatten)]
-    to: ToArgs,
-}
-
-#[derive(Args)]
 struct GardenArgs {
     #[command(flatten)]
     at: Where,
@@ -117,14 +99,21 @@ struct GardenArgs {
 #[derive(Args)]
 struct RecordingArgs {
     #[command(flatten)]
+    of: OfArgs,
+    /// Configuration file, for the [[mapping]] tables of other makers' devices.
+    #[arg(long, value_name = "FILE")]
+    config: Option<PathBuf>,
+}
+
+/// Out of which folder, of which stretch, and whereto.
+#[derive(Args)]
+struct OfArgs {
+    #[command(flatten)]
     at: Where,
     #[command(flatten)]
     stretch: StretchArgs,
     #[command(flatten)]
     to: ToArgs,
-    /// Configuration file, for the [[mapping]] tables of other makers' devices.
-    #[arg(long, value_name = "FILE")]
-    config: Option<PathBuf>,
 }
 
 #[derive(Args)]
@@ -194,7 +183,7 @@ pub(super) fn run(args: &ExportArgs) -> Result<(), Failed> {
 
 fn readings(args: &ReadingsArgs) -> Result<(), Failed> {
     let asked = ReadingsAsked {
-        stretch: args.stretch.read(&args.at)?,
+        stretch: args.of.stretch.read(&args.of.at)?,
         form: match args.form {
             FormWord::Csv => Form::Csv,
             FormWord::Senml => Form::Senml,
@@ -206,8 +195,8 @@ fn readings(args: &ReadingsArgs) -> Result<(), Failed> {
         },
         devices: args.device.clone(),
     };
-    let mut out = args.to.open()?;
-    let told = export::readings(&args.at.data, &asked, &mut |piece| out.give(piece))?;
+    let mut out = args.of.to.open()?;
+    let told = export::readings(&args.of.at.data, &asked, &mut |piece| out.give(piece))?;
     out.finish()?;
     say_aside!("{} readings of {} series", told.readings, told.series);
     Ok(())
@@ -221,7 +210,7 @@ fn days(args: &DaysArgs) -> Result<(), Failed> {
         return Err(Failed::given(format!("--upper {upper}: expected a temperature from -20 to 60")));
     }
     let asked = DaysAsked {
-        stretch: args.stretch.read(&args.at)?,
+        stretch: args.of.stretch.read(&args.of.at)?,
         kind: match args.kind {
             KindWord::Civil => DayKind::Civil,
             KindWord::Noon => DayKind::Noon,
@@ -229,8 +218,8 @@ fn days(args: &DaysArgs) -> Result<(), Failed> {
         },
         wanted: WantedDegreeDays { bases_c: args.base.clone(), upper_c: args.upper, cutoffs: vec![args.cutoff.into()] },
     };
-    let mut out = args.to.open()?;
-    let told = export::days(&args.at.data, &asked, Clock::System.now(), &mut |piece| out.give(piece))?;
+    let mut out = args.of.to.open()?;
+    let told = export::days(&args.of.at.data, &asked, Clock::System.now(), &mut |piece| out.give(piece))?;
     out.finish()?;
     say_aside!("{} days", told.days);
     if told.is_behind {
@@ -239,10 +228,10 @@ fn days(args: &DaysArgs) -> Result<(), Failed> {
     Ok(())
 }
 
-fn advice(args: &AdviceArgs) -> Result<(), Failed> {
-    let stretch = args.stretch.read(&args.at)?;
-    let mut out = args.to.open()?;
-    let pieces = export::advice(&args.at.data, stretch, &mut |piece| out.give(piece))?;
+fn advice(of: &OfArgs) -> Result<(), Failed> {
+    let stretch = of.stretch.read(&of.at)?;
+    let mut out = of.to.open()?;
+    let pieces = export::advice(&of.at.data, stretch, &mut |piece| out.give(piece))?;
     out.finish()?;
     say_aside!("{pieces} pieces of advice");
     Ok(())
@@ -258,9 +247,9 @@ fn garden(args: &GardenArgs) -> Result<(), Failed> {
 
 fn recording(args: &RecordingArgs) -> Result<(), Failed> {
     let book = Book { mappings: Config::read(args.config.as_deref())?.mappings };
-    let stretch = args.stretch.read(&args.at)?;
-    let mut out = args.to.open()?;
-    let told = export::recording(&args.at.data, stretch, &book, &mut |piece| out.give(piece))?;
+    let stretch = args.of.stretch.read(&args.of.at)?;
+    let mut out = args.of.to.open()?;
+    let told = export::recording(&args.of.at.data, stretch, &book, &mut |piece| out.give(piece))?;
     out.finish()?;
     let done = &told.recorded;
     say_aside!("{} messages: {} readings, {} refused things", done.messages, done.readings, done.refused);

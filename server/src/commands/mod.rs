@@ -23,6 +23,7 @@ mod did;
 mod export;
 mod import;
 mod now;
+mod owner;
 mod replay;
 mod running;
 mod seen;

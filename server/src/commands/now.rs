@@ -8,12 +8,13 @@ use std::io::IsTerminal;
 use clap::Args;
 use serde_json::Value;
 
+use super::owner::Owner;
 use super::{Failed, Where};
 use crate::clock::Clock;
 use crate::engine::{Command, Input, Pace};
 use crate::house::Opened;
 use crate::store::StoreError;
-use crate::store::folder::{owner_of, readings_path};
+use crate::store::folder::readings_path;
 use crate::web::Views;
 
 #[derive(Args)]
@@ -48,15 +49,7 @@ pub(super) fn run(args: &NowArgs) -> Result<(), Failed> {
     }
     let (garden, told) = match Opened::open(data, None, Pace::Live) {
         Ok(opened) => from_folder(opened)?,
-        Err(StoreError::Owned { path }) => match owner_of(&path) {
-            Some((address, token)) => from_owner(&address, &token)?,
-            None => {
-                return Err(Failed::work(format!(
-                    "{}: another Propstick has this folder and is still starting; try again in a moment",
-                    path.display()
-                )));
-            }
-        },
+        Err(StoreError::Owned { path }) => from_owner(&Owner::of(&path)?)?,
         Err(e) => return Err(e.into()),
     };
     if args.json {
@@ -98,15 +91,8 @@ fn from_folder(mut opened: Opened) -> Result<(String, Vec<Told>), Failed> {
     Ok((garden.name.clone(), told))
 }
 
-fn from_owner(address: &str, token: &str) -> Result<(String, Vec<Told>), Failed> {
-    let get = |path: &str| -> Result<Value, Failed> {
-        let text = ureq::get(format!("http://{address}/api/{path}"))
-            .header("Authorization", format!("Bearer {token}"))
-            .call()
-            .and_then(|mut r| r.body_mut().read_to_string())
-            .map_err(|e| Failed::work(format!("the running Propstick did not answer: {e}")))?;
-        serde_json::from_str(&text).map_err(|e| Failed::work(e.to_string()))
-    };
+fn from_owner(owner: &Owner) -> Result<(String, Vec<Told>), Failed> {
+    let get = |path: &str| owner.get(path, &[]);
     let all = get("structures")?;
     let mut told = Vec::new();
     for s in all["structures"].as_array().into_iter().flatten() {

@@ -11,12 +11,13 @@ use propstick_garden::record::{Did, Saw};
 use propstick_wire::Millis;
 use serde_json::Value;
 
+use super::owner::{Owner, refused};
 use super::{Failed, Where};
 use crate::clock::Clock;
 use crate::engine::{Command, Input, Pace, Told};
 use crate::house::Opened;
 use crate::store::StoreError;
-use crate::store::folder::{garden_path, owner_of};
+use crate::store::folder::garden_path;
 use crate::store::garden::GardenDb;
 use crate::store::garden::told::{Undone, Wanted};
 use crate::web::{EventPart, ObservationPart, Views};
@@ -60,7 +61,7 @@ impl Book {
 /// A data folder of our own, or the program that has it.
 pub(super) enum Teller {
     Ours(Box<Opened>),
-    Theirs { address: String, token: String, garden: Box<Garden> },
+    Theirs { owner: Owner, garden: Box<Garden> },
 }
 
 impl Teller {
@@ -77,13 +78,9 @@ impl Teller {
         let garden = GardenDb::open_reader(&garden_path(&at.data))?.garden()?.ok_or_else(none)?;
         match Opened::open(&at.data, None, Pace::Live) {
             Ok(opened) => Ok(Teller::Ours(Box::new(opened))),
-            Err(StoreError::Owned { path }) => match owner_of(&path) {
-                Some((address, token)) => Ok(Teller::Theirs { address, token, garden: Box::new(garden) }),
-                None => Err(Failed::work(format!(
-                    "{}: another Propstick has this folder and left no address; try again in a moment",
-                    path.display()
-                ))),
-            },
+            Err(StoreError::Owned { path }) => {
+                Ok(Teller::Theirs { owner: Owner::of(&path)?, garden: Box::new(garden) })
+            }
             Err(e) => Err(e.into()),
         }
     }
@@ -155,16 +152,8 @@ impl Teller {
     /// What was told last, the newest last, each with its number; those taken back, too.
     fn list(&self, book: Book) -> Result<Vec<(i64, String, bool)>, Failed> {
         let answer = match self {
-            Teller::Theirs { address, token, .. } => {
-                let got = ureq::get(format!("http://{address}/api/{}", book.path()))
-                    .query("limit", LISTED.to_string())
-                    .query("undone", "true")
-                    .header("Authorization", format!("Bearer {token}"))
-                    .config()
-                    .http_status_as_error(false)
-                    .build()
-                    .call();
-                answered(got)?
+            Teller::Theirs { owner, .. } => {
+                owner.get(book.path(), &[("limit", &LISTED.to_string()), ("undone", "true")])?
             }
             Teller::Ours(opened) => {
                 let (views, garden) = (Views::open(opened.folder.path())?, opened.engine.garden());
@@ -184,17 +173,8 @@ impl Teller {
     }
 
     fn send(&self, path: &str, body: &Value) -> Result<String, Failed> {
-        let Teller::Theirs { address, token, .. } = self else {
-            return Err(Failed::work("nobody else has this folder"));
-        };
-        let sent = ureq::post(format!("http://{address}/api/{path}"))
-            .header("Authorization", format!("Bearer {token}"))
-            .header("Content-Type", "application/json")
-            .config()
-            .http_status_as_error(false)
-            .build()
-            .send(body.to_string());
-        Ok(answered(sent)?["say"].as_str().unwrap_or_default().to_owned())
+        let Teller::Theirs { owner, .. } = self else { return Err(Failed::work("nobody else has this folder")) };
+        Ok(owner.post(path, body)?["say"].as_str().unwrap_or_default().to_owned())
     }
 
     /// Ends the work in a folder of our own.
@@ -273,23 +253,6 @@ fn undone<T>(id: i64, undone: Undone<T>) -> Result<T, Failed> {
         }
         Undone::Unknown => Err(Failed::given(format!("there is no number {id}; --list shows the numbers"))),
     }
-}
-
-fn answered(got: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result<Value, Failed> {
-    let mut got = got.map_err(|e| Failed::work(format!("the running Propstick did not answer: {e}")))?;
-    let is_well = got.status().is_success();
-    let text =
-        got.body_mut().read_to_string().map_err(|e| Failed::work(format!("the running Propstick broke off: {e}")))?;
-    let value: Value = serde_json::from_str(&text).unwrap_or_default();
-    if is_well { Ok(value) } else { Err(refused(&value)) }
-}
-
-/// A refusal in the program's own words, with what is allowed.
-fn refused(problem: &Value) -> Failed {
-    let title = problem["title"].as_str().unwrap_or("the running Propstick did not take it").trim_end_matches('.');
-    let allowed = problem["allowed"].as_str().map(|allowed| format!("; allowed: {allowed}")).unwrap_or_default();
-    let says = format!("{title}{allowed}");
-    if problem["status"].as_u64().is_some_and(|status| status < 500) { Failed::given(says) } else { Failed::work(says) }
 }
 
 #[cfg(test)]

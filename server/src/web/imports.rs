@@ -17,8 +17,10 @@ use super::guard::Allowed;
 use super::problem::Problem;
 use super::readers::{answer, in_background};
 use super::uploads::{found, quiet};
-use crate::files::import::{How, ImportTrouble, OnDisk, Uploads, known, mapping_from, press, take_in, unpack};
-use crate::store::imports::{Imported, NewOrigin, Origin};
+use crate::files::import::{
+    How, ImportTrouble, OnDisk, Uploads, known, mapping_from, new_origin, press, take_in, unpack,
+};
+use crate::store::imports::{Imported, Origin};
 use crate::store::{Readings, folder};
 
 /// What was taken in from files.
@@ -133,6 +135,13 @@ impl From<&Origin> for ImportAnswer {
     }
 }
 
+impl ImportAnswer {
+    /// The answer to an import itself: what is kept, and what the ledger did with it.
+    pub fn taken(kept: &Origin, imported: Imported) -> ImportAnswer {
+        ImportAnswer { stored: Some(imported.into()), ..ImportAnswer::from(kept) }
+    }
+}
+
 /// What was taken in from files.
 #[utoipa::path(get, path = "/api/imports", responses((status = 200, body = ImportsAnswer)))]
 pub(super) async fn imports(State(desk): State<Desk>) -> Result<Json<ImportsAnswer>, Problem> {
@@ -208,15 +217,8 @@ pub(super) async fn take(
             Problem::inside("The file could not be prepared; the log says why.")
         })?;
         let label = order.label.as_deref().map_or(upload.name.as_str(), str::trim).to_owned();
-        let origin = NewOrigin {
-            label: if label.is_empty() { upload.name.clone() } else { label },
-            made_at: now,
-            file: Some(upload.name.clone()),
-            sha256: identity.sha256.clone(),
-            mapping: how.text(),
-            zone: how.zone(),
-            source: Some(pressed.clone()),
-        };
+        let label = if label.is_empty() { upload.name.clone() } else { label };
+        let origin = new_origin(&identity, &how, (label, &upload.name), now, &pressed);
         let path = upload.path.clone();
         let taken = press(&source, &identity, &pressed).and_then(|()| {
             let errand = move |ledger: &mut crate::store::Ledger| {
@@ -232,8 +234,7 @@ pub(super) async fn take(
         doors.engine.wait_settled();
         Uploads::below(&data).drop(&upload);
         let kept = origin_of(&readings, taken.imported.origin)?;
-        let answer = ImportAnswer { stored: Some(taken.imported.into()), ..ImportAnswer::from(&kept) };
-        Ok((StatusCode::CREATED, Json(answer)))
+        Ok((StatusCode::CREATED, Json(ImportAnswer::taken(&kept, taken.imported))))
     })
     .await
 }

@@ -8,30 +8,31 @@ use chrono_tz::Tz;
 use propstick_garden::instant::to_rfc3339;
 use propstick_garden::model::Garden;
 use propstick_garden::wording::grouped;
+use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::super::Failed;
+use super::super::owner::Owner;
 use crate::clock::system_now;
 use crate::engine::{Command, Input, Pace};
-use crate::files::import::{How, Identity, OnDisk, Uploads, known, press, take_in};
+use crate::files::import::{How, Identity, OnDisk, Uploads, known, new_origin, press, take_in};
 use crate::house::Opened;
-use crate::store::folder::{garden_path, owner_of, readings_path};
+use crate::store::folder::{garden_path, readings_path};
 use crate::store::garden::GardenDb;
-use crate::store::imports::{NewOrigin, Origin};
 use crate::store::{Readings, StoreError};
+use crate::web::{ImportAnswer, ImportPart};
 
 /// The folder.
 pub(super) enum Folder {
     /// Nobody else has it.
     Ours(Box<Opened>),
     /// A running program has it.
-    Theirs(Box<Owner>),
+    Theirs(Box<Theirs>),
 }
 
-/// A running program, and the token it takes.
-pub(super) struct Owner {
-    address: String,
-    token: String,
+/// The folder of a running program.
+pub(super) struct Theirs {
+    owner: Owner,
     readings: Readings,
     garden: Garden,
 }
@@ -41,15 +42,10 @@ impl Folder {
         match Opened::open(data, None, Pace::Live) {
             Ok(opened) => Ok(Folder::Ours(Box::new(opened))),
             Err(StoreError::Owned { path }) => {
-                let Some((address, token)) = owner_of(&path) else {
-                    return Err(Failed::work(format!(
-                        "{}: another Propstick has this folder and left no address; try again in a moment",
-                        path.display()
-                    )));
-                };
+                let owner = Owner::of(&path)?;
                 let readings = Readings::open(&readings_path(&path))?;
                 let garden = garden(&path).unwrap_or_else(Garden::empty);
-                Ok(Folder::Theirs(Box::new(Owner { address, token, readings, garden })))
+                Ok(Folder::Theirs(Box::new(Theirs { owner, readings, garden })))
             }
             Err(e) => Err(e.into()),
         }
@@ -59,7 +55,7 @@ impl Folder {
     pub(super) fn known(&self, identity: &Identity) -> Result<Option<(i64, String, Option<String>)>, Failed> {
         let before = match self {
             Folder::Ours(opened) => known(&Readings::open(&opened.folder.readings())?, identity)?,
-            Folder::Theirs(owner) => known(&owner.readings, identity)?,
+            Folder::Theirs(theirs) => known(&theirs.readings, identity)?,
         };
         Ok(before.into_iter().next().map(|o| (o.id, o.label, o.zone)))
     }
@@ -78,7 +74,7 @@ impl Folder {
         let label = label.unwrap_or(&name).to_owned();
         match self {
             Folder::Ours(opened) => take_in_here(opened, source, identity, &how, &name, label),
-            Folder::Theirs(owner) => owner.take_in(path, &name, &how, &label, again),
+            Folder::Theirs(theirs) => send(&theirs.owner, path, &name, &how, &label, again),
         }
     }
 
@@ -95,7 +91,7 @@ impl Folder {
     pub(super) fn say_what_is_not_placed(&self, taken: &Value) {
         let garden = match self {
             Folder::Ours(opened) => opened.engine.garden().as_ref().clone(),
-            Folder::Theirs(owner) => owner.garden.clone(),
+            Folder::Theirs(theirs) => theirs.garden.clone(),
         };
         let first = taken["first"].as_str().unwrap_or("2020-01-01T00:00:00Z");
         let series = taken["report"]["series"].as_array().cloned().unwrap_or_default();
@@ -134,15 +130,7 @@ fn take_in_here(
     let scratch = format!("import-{}-{}", std::process::id(), NUMBER.fetch_add(1, Ordering::Relaxed));
     let uploads = Uploads::below(opened.folder.path());
     let pressed = uploads.scratch(&scratch).map_err(|e| Failed::work(e.to_string()))?;
-    let origin = NewOrigin {
-        label,
-        made_at: system_now(),
-        file: Some(name.to_owned()),
-        sha256: identity.sha256.clone(),
-        mapping: how.text(),
-        zone: how.zone(),
-        source: Some(pressed.clone()),
-    };
+    let origin = new_origin(identity, how, (label, name), system_now(), &pressed);
     let taken = press(source, identity, &pressed).and_then(|()| take_in(&mut opened.ledger, source, how, &origin));
     let _ = std::fs::remove_file(&pressed);
     uploads.tidy();
@@ -150,67 +138,22 @@ fn take_in_here(
     let readings = Readings::open(&opened.folder.readings())?;
     let kept = readings.origins()?.into_iter().find(|o| o.id == taken.imported.origin);
     let kept = kept.ok_or_else(|| Failed::work("the import is not there"))?;
-    let mut answer = part(&kept);
-    let i = taken.imported;
-    answer["mapping"] = json!(kept.mapping);
-    answer["report"] = serde_json::to_value(&taken.report).map_err(|e| Failed::work(e.to_string()))?;
-    answer["stored"] = json!({"readings": i.readings, "twice_same": i.twice_same, "twice_other": i.twice_other,
-        "known_same": i.known_same, "known_other": i.known_other});
-    Ok(answer)
+    as_json(&ImportAnswer::taken(&kept, taken.imported))
 }
 
-/// An import as the API names its parts.
-fn part(o: &Origin) -> Value {
-    json!({"id": o.id, "label": o.label, "made_at": to_rfc3339(o.made_at), "file": o.file, "sha256": o.sha256, "zone": o.zone,
-        "readings": o.readings, "first": o.first.map(to_rfc3339), "last": o.last.map(to_rfc3339), "devices": o.devices})
+fn as_json(answer: &impl Serialize) -> Result<Value, Failed> {
+    serde_json::to_value(answer).map_err(|e| Failed::work(e.to_string()))
 }
 
-impl Owner {
-    fn take_in(&self, path: &Path, name: &str, how: &How, label: &str, again: bool) -> Result<Value, Failed> {
-        let file = File::open(path).map_err(|e| Failed::given(format!("cannot be read: {e}")))?;
-        let sent = ureq::post(format!("http://{}/api/uploads", self.address))
-            .query("name", name)
-            .header("Authorization", format!("Bearer {}", self.token))
-            .header("Content-Type", "application/octet-stream")
-            .config()
-            .http_status_as_error(false)
-            .build()
-            .send(file);
-        let upload = answer(sent)?;
-        let mapping = match how {
-            How::Mapping(_) => Some(how.text()),
-            How::Ours(_) => None,
-        };
-        let order = json!({"upload": upload["upload"], "mapping": mapping, "label": label, "again": again});
-        let sent = ureq::post(format!("http://{}/api/imports", self.address))
-            .header("Authorization", format!("Bearer {}", self.token))
-            .header("Content-Type", "application/json")
-            .config()
-            .http_status_as_error(false)
-            .build()
-            .send(order.to_string());
-        answer(sent)
-    }
-}
-
-/// What the running program answered; a refusal in its own words.
-fn answer(sent: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result<Value, Failed> {
-    let mut got = sent.map_err(|e| Failed::work(format!("the running Propstick did not answer: {e}")))?;
-    let status = got.status().as_u16();
-    let text = got
-        .body_mut()
-        .with_config()
-        .limit(64 << 20)
-        .read_to_string()
-        .map_err(|e| Failed::work(format!("the running Propstick broke off: {e}")))?;
-    let value: Value = serde_json::from_str(&text).unwrap_or(Value::Null);
-    if (200..300).contains(&status) {
-        return Ok(value);
-    }
-    let title = value["title"].as_str().unwrap_or("the running Propstick did not take it").to_owned();
-    let given = value["value"].as_str().map(|v| format!(" ({v})")).unwrap_or_default();
-    let says = format!("{title}{given}");
-    Err(if status < 500 { Failed::given(says) } else { Failed::work(says) })
+fn send(owner: &Owner, path: &Path, name: &str, how: &How, label: &str, again: bool) -> Result<Value, Failed> {
+    let file = File::open(path).map_err(|e| Failed::given(format!("cannot be read: {e}")))?;
+    let upload = owner.send("uploads", name, file)?;
+    let mapping = match how {
+        How::Mapping(_) => Some(how.text()),
+        How::Ours(_) => None,
+    };
+    let order = json!({"upload": upload["upload"], "mapping": mapping, "label": label, "again": again});
+    owner.post("imports", &order)
 }
 
 /// The zone of the garden kept in a data folder, if there is one.
@@ -227,15 +170,15 @@ fn garden(data: &Path) -> Option<Garden> {
 }
 
 /// Lists the imports of a data folder.
-pub(super) fn list(data: &Path, as_json: bool) -> Result<(), Failed> {
+pub(super) fn list(data: &Path, in_json: bool) -> Result<(), Failed> {
     let path = readings_path(data);
     if !path.is_file() {
         return Err(Failed::given(format!("{}: there is no readings.db in it", data.display())));
     }
     let all = Readings::open(&path)?.origins()?;
-    if as_json {
+    if in_json {
         for origin in &all {
-            say!("{}", part(origin));
+            say!("{}", as_json(&ImportPart::from(origin))?);
         }
         return Ok(());
     }
@@ -268,15 +211,7 @@ pub(super) fn take_back(data: &Path, number: i64) -> Result<(), Failed> {
             Folder::Ours(opened).close()?;
             done
         }
-        Folder::Theirs(owner) => {
-            let sent = ureq::delete(format!("http://{}/api/imports/{number}", owner.address))
-                .header("Authorization", format!("Bearer {}", owner.token))
-                .config()
-                .http_status_as_error(false)
-                .build()
-                .call();
-            answer(sent)?["readings"].as_u64().unwrap_or(0)
-        }
+        Folder::Theirs(theirs) => theirs.owner.delete(&format!("imports/{number}"))?["readings"].as_u64().unwrap_or(0),
     };
     say!("Import {number} is taken back: {removed} readings are gone, and what is left is as if it had never been.");
     Ok(())

@@ -44,6 +44,25 @@ impl How {
     }
 }
 
+/// The origin that a file becomes, with its label and its own name; `pressed` is where its bytes wait.
+pub fn new_origin(
+    identity: &Identity,
+    how: &How,
+    (label, name): (String, &str),
+    made_at: Millis,
+    pressed: &Path,
+) -> NewOrigin {
+    NewOrigin {
+        label,
+        made_at,
+        file: Some(name.to_owned()),
+        sha256: identity.sha256.clone(),
+        mapping: how.text(),
+        zone: how.zone(),
+        source: Some(pressed.to_owned()),
+    }
+}
+
 /// What a form of our own is called where people read it.
 pub fn form_name(form: Form) -> &'static str {
     match form {
