@@ -253,8 +253,8 @@ function CoverBar(props: { row: CoverRow; day: DayBounds; structure: Structure; 
             {span.lie === "on" && <path class="laid" d={`M${from} ${base}v-8q0 -4 4 -4H${Math.max(from + 4, to - 4)}q4 0 4 4v8z`} />}
             {span.lie === "folded" && <path class="folded-back" d={`M${from} ${base - 3}H${to}`} />}
             {span.lie === "off" && <path class="off" d={`M${from} ${base - 3}H${to}`} />}
-            {(after || from - GUTTER > needed) && (
-              <text class="bar-name" x={after ? to + 6 : from - 6} y={base - 3} text-anchor={after ? "start" : "end"}>
+            {(after || from - GUTTER > needed || to - from > needed) && (
+              <text class="bar-name" x={after ? to + 6 : from - GUTTER > needed ? from - 6 : from + 6} y={base - 5} text-anchor={!after && from - GUTTER > needed ? "end" : "start"}>
                 {label}
               </text>
             )}
