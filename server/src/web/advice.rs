@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 
 use super::Desk;
 use super::advice_part::{AdvicePart, AnsweredPart};
-use super::answers::{instant, parse_instant};
+use super::answers::{instant, parse_stretch};
 use super::asked::Asked;
 use super::problem::Problem;
 use super::readers::{Views, answer};
@@ -21,6 +21,7 @@ const KINDS: [&str; 4] = ["frost", "vent", "cover", "water"];
 
 /// What is asked for.
 #[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct AdviceQuery {
     from: Option<String>,
     to: Option<String>,
@@ -51,8 +52,7 @@ pub(super) async fn advice(
             return views.advice(garden, &slug, now);
         }
         structure_of(garden, &slug)?;
-        let from = query.from.as_deref().map(|t| parse_instant("from", t)).transpose()?.unwrap_or(Millis(i64::MIN));
-        let to = query.to.as_deref().map(|t| parse_instant("to", t)).transpose()?.unwrap_or(Millis(i64::MAX));
+        let (from, to) = parse_stretch(query.from.as_deref(), query.to.as_deref())?;
         let made = views.garden_db.advice().made(Some(&slug), from, to)?;
         Ok(AdviceAnswer { at: instant(now), advice: views.shown(garden, Some(&slug), &made, now)? })
     })

@@ -14,6 +14,13 @@ use crate::store::advice::KeptAdvice;
 
 /// A piece of advice: what to do, why, and on which readings it rests.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(example = json!({"id": 1536, "structure": "tunnel", "kind": "vent", "about": null, "say": "Open both doors a hand's width until 15:30, to dry.",
+    "because": "Inside 1.27 kPa of vapour, outside 1.20 kPa: opening dries.", "verdict": "dry", "aim": "dry", "rule": "drying", "by_rule": false,
+    "moves": [{"vent": "tunnel-sw-door", "notch": "crack", "from": "2026-03-01T09:21:00Z", "until": "2026-03-01T15:30:00Z"}],
+    "expect": {"air_c": {"value": 10.7, "low": 10.3, "high": 11.1, "measured": 1.0}, "rh_pct": {"value": 93.3, "low": 90.8, "high": 95.8, "measured": 1.0}},
+    "rests_on": [{"spot": "tunnel-middle", "quantity": "air-humidity", "unit": "%RH", "t": "2026-03-01T09:20:11Z", "value": 96.55}], "doubt": null,
+    "cautions": [], "also": [], "further": null, "made_at": "2026-03-01T09:21:00Z", "until": "2026-03-01T15:30:00Z", "recipe": "8f2df17e1c849839",
+    "superseded_by": null, "score": null, "answered": null}))]
 pub struct AdvicePart {
     /// Its number, by which it is answered (`done` or `not_done` of `/api/events`).
     id: i64,

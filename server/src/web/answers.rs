@@ -46,6 +46,17 @@ pub fn round(v: f64) -> f64 {
     (v * 10_000.0).round() / 10_000.0
 }
 
+/// A stretch as it is asked for: for ever at an end that is left out.
+pub fn parse_stretch(from: Option<&str>, to: Option<&str>) -> Result<(Millis, Millis), Problem> {
+    let start = from.map(|text| parse_instant("from", text)).transpose()?.unwrap_or(Millis(i64::MIN));
+    let end = to.map(|text| parse_instant("to", text)).transpose()?.unwrap_or(Millis(i64::MAX));
+    if end <= start {
+        let asked = format!("{} to {}", from.unwrap_or("ever"), to.unwrap_or("ever"));
+        return Err(Problem::bad("from, to", &asked, "`to` after `from`"));
+    }
+    Ok((start, end))
+}
+
 /// An instant as it is asked for.
 pub fn parse_instant(place: &str, text: &str) -> Result<Millis, Problem> {
     from_rfc3339(text).ok_or_else(|| Problem::bad(place, text, "an instant like 2026-03-01T08:00:00Z"))

@@ -17,7 +17,7 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Asked<T> {
         let Query(asked) = Query::<T>::try_from_uri(&parts.uri).map_err(|error| {
             let text = error.body_text();
             let why = text.rsplit_once("query string: ").map_or(text.as_str(), |(_, why)| why);
-            let allowed = format!("the parameters that /api/openapi.json describes ({why})");
+            let allowed = format!("the parameters that /api/openapi.json describes ({})", plainly(why));
             Problem::bad("query", parts.uri.query().unwrap_or(""), &allowed)
         })?;
         Ok(Asked(asked))
@@ -32,11 +32,27 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Sent<T> {
 
     async fn from_request(request: Request, state: &S) -> Result<Sent<T>, Problem> {
         let Json(said) = Json::<T>::from_request(request, state).await.map_err(|error| {
-            let allowed = format!("JSON as /api/openapi.json describes it ({})", error.body_text());
+            let text = error.body_text();
+            let why = ["into the target type: ", "as JSON: ", "request body: "]
+                .into_iter()
+                .find_map(|lead| text.split_once(lead));
+            let why = plainly(why.map_or(text.as_str(), |(_, why)| why));
+            let allowed = format!("JSON as /api/openapi.json describes it, at most 64 KiB ({why})");
             Problem { status: error.status().as_u16(), ..Problem::bad("body", "", &allowed) }
         })?;
         Ok(Sent(said))
     }
+}
+
+/// What a parser says, without the names that types have in here.
+fn plainly(why: &str) -> String {
+    [
+        ("expected f64", "expected a number"),
+        ("expected i64", "expected a whole number"),
+        ("expected u32", "expected a whole number from 0 on"),
+    ]
+    .into_iter()
+    .fold(why.to_owned(), |why, (ours, plain)| why.replace(ours, plain))
 }
 
 #[cfg(test)]

@@ -27,6 +27,7 @@ const BASES: [f64; 3] = [0.0, 5.0, 10.0];
 
 /// What is asked for.
 #[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct DaysQuery {
     from: Option<String>,
     to: Option<String>,

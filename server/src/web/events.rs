@@ -23,6 +23,7 @@ use crate::store::garden::told::Wanted;
 /// A thing done, to be kept.
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"kind": "water", "target": "tunnel-west", "amount": 2.0, "unit": "can", "t": "2026-03-01T08:10:00Z"}))]
 pub struct EventOrder {
     /// When; now if left out. Not in the future, and not before 2000.
     t: Option<String>,
@@ -33,7 +34,7 @@ pub struct EventOrder {
     /// vent: a notch of that opening; water: `root` (if left out) or `overhead`; fleece: `on`, `folded`, `off`; found: a disease, `something` or
     /// `nothing`; done, not_done: the number of the advice.
     what: Option<String>,
-    /// water and found only: how much.
+    /// water and found only: how much, in `unit`; 0.1 to 20000 L, or as much by another measure.
     amount: Option<f64>,
     /// water: `L`, `can`, `min`, `mm`; found: `count`.
     unit: Option<String>,
@@ -47,14 +48,22 @@ impl From<EventOrder> for Did {
 
 /// A thing done.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(example = json!({"id": 252, "t": "2026-03-01T10:40:00Z", "kind": "vent", "target": "tunnel-sw-door", "what": "crack", "amount": null, "unit": null,
+    "source": "tap", "undone_at": null, "say": "South-west door open a hand's width at 10:40"}))]
 pub struct EventPart {
     /// Its number, by which it is taken back.
     pub id: i64,
+    /// When it was done.
     t: String,
+    /// `vent`, `water`, `fleece`, `found`, `done` or `not_done`.
     kind: &'static str,
+    /// Slug of what it was done to; for done and not_done the structure of the advice.
     target: String,
+    /// What exactly, as it was told; for done and not_done the number of the advice.
     what: Option<String>,
+    /// How much, in `unit`; null where nothing was counted.
     amount: Option<f64>,
+    /// `L`, `can`, `min`, `mm` or `count`.
     unit: Option<String>,
     /// `tap`, `contact`, `inferred` or `import`.
     source: &'static str,
@@ -67,6 +76,7 @@ pub struct EventPart {
 /// Things done, the newest first.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct EventsAnswer {
+    /// Those asked for; without `undone` only those that count.
     pub events: Vec<EventPart>,
 }
 

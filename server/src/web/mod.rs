@@ -7,6 +7,7 @@ mod answers;
 mod asked;
 mod boards;
 mod days;
+mod description;
 mod events;
 mod guard;
 mod health;
@@ -46,6 +47,7 @@ use crate::stop::Stop;
 use readers::Readers;
 
 pub use events::EventPart;
+pub use imports::{ImportAnswer, ImportPart};
 pub use observations::ObservationPart;
 pub use readers::Views;
 
@@ -72,7 +74,9 @@ impl Desk {
 #[derive(OpenApi)]
 #[openapi(info(
     title = "Propstick",
-    description = "What the air under each cover is and was, and what to do about it. Times are RFC 3339 in UTC; errors are RFC 9457.",
+    description = "What the air under each cover is and was, and what to do about it. Times are RFC 3339 in UTC. Temperatures are in °C, humidity in %RH, vapour pressure \
+        in kPa, shares from 0 to 1; the name of a figure, or `unit` beside it, says so. A figure that is not known is null with the reason in `unknown`, never 0. Errors are \
+        RFC 9457 (application/problem+json) with code, title, value, allowed and where.",
     license(name = "Apache-2.0", identifier = "Apache-2.0")
 ))]
 struct Description;
@@ -125,7 +129,7 @@ fn limited(router: Router<Desk>, longest_body: usize, longest_wait: Duration) ->
 /// The description of the API: OpenAPI 3.1 as JSON.
 pub fn description() -> String {
     let (_, description) = api().merge(files()).split_for_parts();
-    description.to_pretty_json().unwrap_or_default()
+    description::finished(description).to_pretty_json().unwrap_or_default()
 }
 
 /// Serves the router on a socket until the desk's word to stop.
@@ -162,6 +166,7 @@ pub fn router(desk: Desk) -> Router {
         .layer(SetResponseHeaderLayer::overriding(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer")))
         .layer(CompressionLayer::new())
         .layer(CatchPanicLayer::new())
+        .layer(middleware::from_fn(problem::in_words))
         .with_state(desk)
 }
 

@@ -23,16 +23,17 @@ use crate::store::garden::told::Wanted;
 /// A thing seen or heard, to be kept: exactly one of look, heard, finger, leaves.
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"teller": "Ann", "heard": {"of": "tonight", "low_c": -2.0, "wind": "calm", "sky": "clear"}}))]
 pub struct ObservationOrder {
     /// When; now if left out. Not in the future, and not before 2000.
     t: Option<String>,
     /// Who tells it, at most 40 characters.
     #[serde(default)]
     teller: String,
-    /// A look out of the window: {sky: clear|broken|overcast, wind: calm|light|fresh|gale, wet: dry|rain|fog, wind_from_deg?}.
+    /// A look out of the window: {sky: clear|broken|overcast, wind: calm|light|fresh|gale, wet: dry|rain|fog, wind_from_deg?: 0 to 360}.
     #[schema(value_type = Option<Object>)]
     look: Option<LookSaid>,
-    /// A forecast as heard: {of: today|tonight|tomorrow, low_c?, high_c?, wind?, gust_m_s?, sky?, wet?}.
+    /// A forecast as heard: {of: today|tonight|tomorrow, low_c?, high_c?, wind?, gust_m_s?, sky?, wet?}; °C from -40 to 50, m/s.
     #[schema(value_type = Option<Object>)]
     heard: Option<HeardSaid>,
     /// A finger 5 cm deep in a bed: {bed, feel: dry|moist|wet}.
@@ -52,6 +53,8 @@ impl From<ObservationOrder> for Saw {
 
 /// A thing seen or heard.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(example = json!({"id": 41, "kind": "look", "t": "2026-03-01T15:00:00Z", "teller": "Ann", "look": {"sky": "broken", "wind": "light", "wet": "dry"},
+    "undone_at": null, "say": "Sun and cloud, wind light, dry at 15:00, told by Ann"}))]
 pub struct ObservationPart {
     /// Its number, by which it is taken back.
     pub id: i64,
@@ -69,6 +72,7 @@ pub struct ObservationPart {
 /// Things seen or heard, the newest first.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct ObservationsAnswer {
+    /// Those asked for; without `undone` only those that count.
     pub observations: Vec<ObservationPart>,
 }
 

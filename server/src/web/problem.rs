@@ -1,13 +1,20 @@
 //! What went wrong, as RFC 9457 problem details with what, value, allowed and where.
 
 use axum::Json;
+use axum::extract::Request;
 use axum::http::{StatusCode, header};
+use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use propstick_garden::record::Untold;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::store::StoreError;
+
+/// The media type of a problem.
+pub(super) const PROBLEM_TYPE: &str = "application/problem+json";
+/// Most characters of what was given that are said back.
+const MOST_SAID_BACK: usize = 120;
 
 /// A problem as it is sent.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -16,7 +23,7 @@ pub struct Problem {
     pub code: &'static str,
     /// HTTP status.
     pub status: u16,
-    /// What is wrong, in a sentence.
+    /// What is wrong, in a sentence that names what was given and what is wanted.
     pub title: String,
     /// What was given.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -24,7 +31,7 @@ pub struct Problem {
     /// What is allowed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub allowed: Option<String>,
-    /// Where it was found.
+    /// Where it was found: the parameter, field or thing.
     #[serde(rename = "where", skip_serializing_if = "Option::is_none")]
     pub place: Option<String>,
 }
@@ -35,10 +42,10 @@ impl Problem {
         Problem {
             code: "not-found",
             status: 404,
-            title: format!("There is no {what} of that name."),
-            value: Some(value.to_owned()),
+            title: format!("There is no {what} {:?}.", shortened(value)),
+            value: Some(shortened(value)),
             allowed: (!known.is_empty()).then(|| known.join(", ")),
-            place: None,
+            place: Some(what.to_owned()),
         }
     }
 
@@ -47,11 +54,33 @@ impl Problem {
         Problem {
             code: "bad-parameter",
             status: 400,
-            title: format!("{place} cannot be read."),
-            value: Some(value.to_owned()),
+            title: match value {
+                "" => format!("{place} cannot be used; wanted: {allowed}."),
+                value => format!("{place} cannot be {:?}; wanted: {allowed}.", shortened(value)),
+            },
+            value: Some(shortened(value)),
             allowed: Some(allowed.to_owned()),
             place: Some(place.to_owned()),
         }
+    }
+
+    /// What stands in the place of an answer that some layer around the answers gave without words.
+    fn of_status(status: StatusCode) -> Problem {
+        let (code, title) = match status {
+            StatusCode::METHOD_NOT_ALLOWED => {
+                ("method", "This cannot be asked for in this way; the header Allow names the ways there are.")
+            }
+            StatusCode::PAYLOAD_TOO_LARGE => {
+                ("too-long", "The body is too long: 64 KiB at most, and 512 MiB for a file.")
+            }
+            StatusCode::GATEWAY_TIMEOUT => ("too-slow", "The answer took too long. Ask for less at once."),
+            status if status.is_client_error() => {
+                ("request", "The request cannot be used; /api/openapi.json describes what can.")
+            }
+            _ => ("inside", "The answer could not be worked out; the log says why."),
+        };
+        let (status, title) = (status.as_u16(), title.to_owned());
+        Problem { code, status, title, value: None, allowed: None, place: None }
     }
 
     /// Not for everybody.
@@ -70,13 +99,40 @@ impl Problem {
     }
 }
 
+/// Gives every failure below `/api/` the form of a problem, whoever refused.
+pub(super) async fn in_words(request: Request, next: Next) -> Response {
+    let of_api = request.uri().path().starts_with("/api/");
+    let mut answer = next.run(request).await;
+    let status = answer.status();
+    let is_problem = answer.headers().get(header::CONTENT_TYPE).is_some_and(|t| t == PROBLEM_TYPE);
+    if !of_api || is_problem || !(status.is_client_error() || status.is_server_error()) {
+        return answer;
+    }
+    let mut problem = Problem::of_status(status).into_response();
+    if let Some(allow) = answer.headers_mut().remove(header::ALLOW) {
+        problem.headers_mut().insert(header::ALLOW, allow);
+    }
+    problem
+}
+
+/// As much of what was given as one wants to read back.
+fn shortened(value: &str) -> String {
+    match value.char_indices().nth(MOST_SAID_BACK) {
+        Some((end, _)) => format!("{}…", &value[..end]),
+        None => value.to_owned(),
+    }
+}
+
 impl From<&Untold> for Problem {
     fn from(untold: &Untold) -> Problem {
         Problem {
             code: "bad-value",
             status: 422,
-            title: format!("{} cannot be kept: {:?} {}.", untold.at, untold.value, untold.says),
-            value: Some(untold.value.clone()),
+            title: match untold.value.as_str() {
+                "" => format!("{} {}; wanted: {}.", untold.at, untold.says, untold.allowed),
+                value => format!("{}: {:?} {}; wanted: {}.", untold.at, shortened(value), untold.says, untold.allowed),
+            },
+            value: Some(shortened(&untold.value)),
             allowed: Some(untold.allowed.clone()),
             place: Some(untold.at.clone()),
         }
@@ -93,6 +149,6 @@ impl From<StoreError> for Problem {
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let status = StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
-        (status, [(header::CONTENT_TYPE, "application/problem+json")], Json(self)).into_response()
+        (status, [(header::CONTENT_TYPE, PROBLEM_TYPE)], Json(self)).into_response()
     }
 }

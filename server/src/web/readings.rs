@@ -25,6 +25,7 @@ const LONGEST: i64 = 40 * 366 * 24 * HOUR_MS;
 
 /// What is asked for.
 #[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct ReadingsQuery {
     quantity: String,
     spot: Option<String>,

@@ -39,6 +39,7 @@ const BLIGHT_DAYS: u64 = 3;
 
 /// What is asked for.
 #[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct RiskQuery {
     from: Option<String>,
     to: Option<String>,
@@ -94,6 +95,9 @@ pub struct NightPart {
 
 /// Risk of a crop group.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(example = json!({"group": "lettuce", "level": "high", "range": ["high", "high"], "state": "fresh", "uncertain": false, "found_lately": false,
+    "risk": {"value": 0.92, "low": 0.9, "high": 0.95, "measured": 1.0}, "by": "lettuce-downy-mildew", "spot": "tunnel-middle",
+    "severity": {"value": 0.94, "low": 0.93, "high": 0.94, "measured": 1.0}, "wet_hours": {"value": 21.0, "low": 20.0, "high": 22.0, "measured": 1.0}}))]
 pub struct GroupPart {
     /// The crop group.
     pub group: &'static str,

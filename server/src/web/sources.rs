@@ -46,10 +46,13 @@ pub struct SourcesAnswer {
 
 /// A number with what stands behind it.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(example = json!({"name": "wet-on", "value": 90.0, "unit": "%RH", "lowest": 80.0, "highest": 96.0, "mark": "published", "source": "a paper, its table"}))]
 pub struct ConstantPart {
+    /// Its name; `/api/sources?name=` finds it.
     name: &'static str,
     /// In `unit`.
     value: f64,
+    /// The unit of value, lowest and highest.
     unit: &'static str,
     /// Least value that would still mean the same thing.
     lowest: f64,
@@ -64,11 +67,15 @@ pub struct ConstantPart {
 /// A number of a table.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct EntryPart {
+    /// The table.
     table: &'static str,
+    /// Its row, such as a disease or a soil.
     row: String,
+    /// Its column.
     column: &'static str,
-    /// In `unit`; `1` stands for a bare number.
+    /// In `unit`.
     value: f64,
+    /// The unit; `1` stands for a bare number.
     unit: &'static str,
     /// As for a constant.
     mark: &'static str,

@@ -28,25 +28,35 @@ pub(super) const RH_ERROR_PCT: f64 = 3.0;
 /// The garden and its structures.
 #[derive(Serialize, ToSchema)]
 pub struct StructuresAnswer {
+    /// The time of this answer.
     at: String,
+    /// The garden as a place.
     garden: GardenPart,
+    /// Its structures in walking order.
     structures: Vec<StructurePart>,
 }
 
 /// The garden as a place.
 #[derive(Serialize, ToSchema)]
 pub struct GardenPart {
+    /// Its name.
     name: String,
+    /// Its zone, such as `Europe/Dublin`.
     zone: String,
+    /// Degrees north.
     lat: f64,
+    /// Degrees east.
     lon: f64,
+    /// Goes up with every change of the garden.
     revision: i64,
 }
 
 /// A structure.
 #[derive(Serialize, ToSchema)]
 pub struct StructurePart {
+    /// Its slug, by which everything else names it.
     slug: String,
+    /// Its name as the grower says it.
     name: String,
     /// `tunnel`, `low_tunnel`, `cold_frame`, `fleece` or `outdoors`.
     kind: &'static str,
@@ -54,6 +64,7 @@ pub struct StructurePart {
     crops: &'static str,
     /// Whether its air stands for the air outside.
     outside: bool,
+    /// What can be opened.
     vents: Vec<VentPart>,
     /// Its beds, as one walks past them.
     beds: Vec<BedPart>,
@@ -99,17 +110,24 @@ pub struct CoverPositionPart {
 /// Something that can be opened.
 #[derive(Serialize, ToSchema)]
 pub struct VentPart {
+    /// Its slug, by which advice and events name it.
     id: String,
+    /// Its name as the grower says it.
     name: String,
+    /// `door`, `side`, `lid` or `roof`.
     kind: &'static str,
+    /// Where it faces, such as `SW`; null where nobody has said.
     faces: Option<String>,
+    /// How it can stand, from closed on.
     positions: Vec<PositionPart>,
 }
 
 /// A position an opening can stand in.
 #[derive(Serialize, ToSchema)]
 pub struct PositionPart {
+    /// `closed`, `crack`, `half` or `full`.
     notch: &'static str,
+    /// The grower's words for it.
     words: String,
 }
 
@@ -232,6 +250,8 @@ pub struct WetNow {
 
 /// Risk of a crop group, in words.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(example = json!({"group": "lettuce", "level": "raised", "by": "lettuce-downy-mildew", "range": ["some", "high"], "state": "fresh", "uncertain": true,
+    "found_lately": false}))]
 pub struct RiskNow {
     /// The crop group.
     pub group: &'static str,
@@ -264,6 +284,7 @@ pub struct SpotNow {
 
 /// The newest reading of a quantity.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(example = json!({"quantity": "air-temperature", "unit": "°C", "value": 12.05, "t": "2026-03-01T15:21:50Z", "age_s": 19, "state": "fresh", "marks": []}))]
 pub struct ReadingNow {
     /// The quantity.
     pub quantity: &'static str,
@@ -439,15 +460,21 @@ fn risk_now(risk: &GroupRisk<'_>) -> RiskNow {
 /// The sun on a day.
 #[derive(Serialize, ToSchema)]
 pub struct SunAnswer {
+    /// The date, in the garden's zone.
     date: String,
+    /// When the sun's upper edge rises.
     sunrise: Option<String>,
+    /// When it sets.
     sunset: Option<String>,
+    /// When the sun comes within 6° of the horizon.
     civil_dawn: Option<String>,
+    /// When it goes below that.
     civil_dusk: Option<String>,
 }
 
 /// Which day.
 #[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct SunQuery {
     date: Option<String>,
 }

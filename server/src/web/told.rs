@@ -1,13 +1,12 @@
 //! What events and observations have in common on their way in and out.
 
 use axum::http::{HeaderMap, StatusCode};
-use propstick_wire::Millis;
 use serde::Deserialize;
 use std::sync::mpsc::SyncSender;
 use utoipa::IntoParams;
 
 use super::Desk;
-use super::answers::parse_instant;
+use super::answers::parse_stretch;
 use super::problem::Problem;
 use super::readers::in_background;
 use crate::engine::{Command, Told};
@@ -35,22 +34,21 @@ pub(super) struct ToldAsked {
     /// Those taken back, too.
     undone: Option<bool>,
     /// At most so many, 1 to 1000; 100 if left out.
-    limit: Option<u32>,
+    limit: Option<i64>,
 }
 
 impl ToldAsked {
     /// What is wanted of a store; `kinds` are those there are.
     pub(super) fn wanted(self, kinds: &[&str]) -> Result<Wanted, Problem> {
-        let at = |place, text: Option<String>| text.map(|text| parse_instant(place, &text)).transpose();
-        let from = at("from", self.from)?.unwrap_or(Millis(i64::MIN));
-        let to = at("to", self.to)?.unwrap_or(Millis(i64::MAX));
+        let (from, to) = parse_stretch(self.from.as_deref(), self.to.as_deref())?;
         if let Some(kind) = self.kind.as_deref().filter(|kind| !kinds.contains(kind)) {
             return Err(Problem::bad("kind", kind, &kinds.join(", ")));
         }
-        let limit = self.limit.unwrap_or(USUAL);
-        if !(1..=MOST).contains(&limit) {
-            return Err(Problem::bad("limit", &limit.to_string(), &format!("1 to {MOST}")));
-        }
+        let limit = self.limit.map_or(Some(USUAL), |n| u32::try_from(n).ok()).filter(|n| (1..=MOST).contains(n));
+        let Some(limit) = limit else {
+            let asked = self.limit.unwrap_or_default().to_string();
+            return Err(Problem::bad("limit", &asked, &format!("1 to {MOST}")));
+        };
         let undone = self.undone.unwrap_or(false);
         Ok(Wanted { from, to, target: self.target, kind: self.kind, undone, limit })
     }

@@ -29,6 +29,7 @@ const READ_OUT_MS: i64 = 25 * HOUR;
 
 /// What is asked for.
 #[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct WetQuery {
     from: Option<String>,
     to: Option<String>,
