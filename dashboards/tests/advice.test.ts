@@ -30,6 +30,15 @@ test("covers against frost are said before openings that can wait, but after a f
   assert.deepEqual(says(said), ["frost chill", "cover frost", "vent dry"]);
 });
 
+test("gale, frozen leaves and heat are said before a frost warning, and a frost that is only heard of is one", () => {
+  for (const rule of ["gale", "frozen", "heat"]) {
+    const { said } = ordered([advice("frost", "frost"), advice("vent", "shut", { rule })], NOW);
+    assert.deepEqual(says(said), ["vent shut", "frost frost"]);
+  }
+  const { said } = ordered([advice("vent", "dry"), advice("frost", "early", { aim: "keep_warmth" })], NOW);
+  assert.deepEqual(says(said), ["frost early", "vent dry"]);
+});
+
 test("no frost is folded beside other advice, and said where it is all there is", () => {
   const none = advice("frost", "none");
   assert.deepEqual(says(ordered([none, advice("vent", "shut")], NOW).folded), ["frost none"]);

@@ -14,6 +14,7 @@ const QUIET: Rank = 3;
 
 /** Rules that guard against harm that cannot wait, as the answers name them. */
 const HARM = ["gale", "frozen", "heat", "cold"];
+const FIRST = ["gale", "frozen", "heat"];
 const NO_WATER_NEEDED = ["damp", "raining"];
 
 /** How loud an advice is at an instant. */
@@ -26,12 +27,18 @@ export function rankOf(advice: Advice, now: number): Rank {
 function whileItHolds(advice: Advice, now: number): Rank {
   const { kind, verdict } = advice;
   const rule = advice.rule ?? "";
-  if (kind === "frost") return verdict === "frost" || verdict === "chill" ? WARNING : verdict === "none" || verdict === "early" ? QUIET : TO_KNOW;
+  if (kind === "frost" && asksWarmth(advice)) return WARNING;
+  if (kind === "frost") return verdict === "none" || verdict === "early" ? QUIET : TO_KNOW;
   if (kind === "vent" && HARM.includes(rule)) return WARNING;
   if (kind === "cover" && [...HARM, "frost"].includes(rule)) return WARNING;
   if (kind === "cover" && rule === "leave" && !hasMoveAhead(advice, now)) return QUIET;
   if (kind === "water" && (verdict === "wait" || (verdict === "leave" && NO_WATER_NEEDED.includes(rule)))) return QUIET;
   return hasMoveAhead(advice, now) || (kind === "water" && verdict !== "leave") ? TO_DO : TO_KNOW;
+}
+
+/** A frost that is warned of, measured or only heard of. */
+function asksWarmth({ verdict, aim }: Advice): boolean {
+  return verdict === "frost" || verdict === "chill" || aim === "keep_warmth";
 }
 
 export function hasRunOut(advice: Advice, now: number): boolean {
@@ -63,7 +70,8 @@ export interface Ordered {
 /** A structure's advice in the order it is said in. What stands alone with nothing to do is still said, except that water can wait. */
 export function ordered(advice: Advice[], now: number): Ordered {
   const place = (one: Advice): number => {
-    if (rankOf(one, now) === WARNING) return KINDS.indexOf(one.kind);
+    // Gale, frozen leaves and heat stand before all else in the order of safety.
+    if (rankOf(one, now) === WARNING) return one.kind === "vent" && FIRST.includes(one.rule ?? "") ? -1 : KINDS.indexOf(one.kind);
     return (hasRunOut(one, now) ? 20 : 10) + NO_WARNING.indexOf(one.kind);
   };
   const sorted = [...advice].sort((a, b) => place(a) - place(b));

@@ -185,6 +185,8 @@ export interface Advice {
   because: string | string[] | null;
   verdict: string;
   rule?: string | null;
+  /** What it is for: `keep_warmth` of a frost warned of or heard of. */
+  aim?: string | null;
   /** Decided by season and hour, because readings are missing. */
   by_rule?: boolean;
   moves?: Move[] | null;
