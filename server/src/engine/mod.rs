@@ -30,7 +30,7 @@ use tails::Tails;
 pub use told::{Reply, Told};
 
 /// A change in how figures are worked out; raising it makes all of them anew.
-const DERIVATION: u32 = 3;
+const DERIVATION: u32 = 4;
 /// How much of the present is worked out in one go.
 const LIVE_LOT: i64 = SECOND;
 /// How much of a recorded time is worked out in one go.
@@ -359,7 +359,8 @@ impl Engine {
                     }
                     Ok(())
                 })?;
-                if let (Quantity::AirTemperature | Quantity::AirHumidity, Some(s)) = (quantity, self.garden.spot(spot))
+                if is_of_leaves(*quantity)
+                    && let Some(s) = self.garden.spot(spot)
                 {
                     airs.entry(&s.structure).or_default().push(stretch);
                 }
@@ -431,6 +432,11 @@ fn with_twins(news: Vec<(Place, Vec<(Millis, Millis)>)>) -> Vec<(Place, Vec<(Mil
         }
     }
     all.take()
+}
+
+/// Whether what leaves go through rests on a quantity.
+const fn is_of_leaves(quantity: Quantity) -> bool {
+    matches!(quantity, Quantity::AirTemperature | Quantity::AirHumidity | Quantity::LeafWetness)
 }
 
 fn live(what: &'static str, structure: Option<&str>) -> Effect {

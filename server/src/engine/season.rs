@@ -7,8 +7,9 @@ use propstick_agronomy::quality::{Marks, Place as MarkPlace};
 use propstick_agronomy::wetness::state::WetRules;
 use propstick_garden::model::Garden;
 use propstick_garden::season::{
-    CHANGED_AHEAD_MS, CHANGED_BACK_MS, DayRoom, Doubts, LOOK_AHEAD_MS, LOOK_BACK_MS, MARKED_AHEAD_MS, MARKED_BACK_MS,
-    Marker, NOON_DAY_MS, SpotAir, SpotState, join_air, kind_of, marks_at, noon_before, twin_of, unmarked,
+    CHANGED_AHEAD_MS, CHANGED_BACK_MS, DayRoom, Doubts, GAUGE_LOOK_BACK_MS, LOOK_AHEAD_MS, LOOK_BACK_MS, LeafGauge,
+    MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, NOON_DAY_MS, SpotAir, SpotState, gauge_beside, join_air_with, kind_of,
+    marks_at, noon_before, twin_of, unmarked,
 };
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
@@ -32,6 +33,8 @@ type Marked = (Vec<Sample>, Vec<Marks>);
 /// A spot whose season is worked out.
 struct Going {
     spot: String,
+    /// The spot whose wetness gauge speaks for it.
+    gauge: Option<String>,
     place: MarkPlace,
     state: SpotState,
     /// The last noon that readings reach beyond.
@@ -94,7 +97,6 @@ impl Sources<'_> {
         wettings: &Wettings,
     ) -> Result<(), StoreError> {
         let changed_from = noon_before(self.garden.zone, first.plus(-CHANGED_BACK_MS));
-        let quiet_after = last.plus(CHANGED_AHEAD_MS);
         let wettings = wettings.get(structure).map(Vec::as_slice).unwrap_or_default();
         let mut all = Vec::new();
         for spot in self.garden.spots_of(structure) {
@@ -103,12 +105,15 @@ impl Sources<'_> {
                 all.extend(self.going(derived, &spot.slug, changed_from)?);
             }
         }
+        // A gauge learns from the air of a fortnight.
+        let learns_ms = if all.iter().any(|g| g.gauge.is_some()) { GAUGE_LOOK_BACK_MS } else { 0 };
+        let quiet_after = last.plus(CHANGED_AHEAD_MS + learns_ms);
         let Some(mut at) = all.iter().map(|g| g.state.noon()).min() else { return Ok(()) };
         let mut room = Room::default();
         while all.iter().any(|g| !g.is_settled) {
             // A day further than the chunk, for the noon-day that goes on.
             let to = at.plus(CHUNK);
-            let reach = Span { from: at.plus(-LOOK_BACK_MS), to: to.plus(NOON_DAY_MS + LOOK_AHEAD_MS) };
+            let reach = Span { from: at.plus(-LOOK_BACK_MS - learns_ms), to: to.plus(NOON_DAY_MS + LOOK_AHEAD_MS) };
             room.load(self, &all, reach)?;
             for (k, going) in all.iter_mut().enumerate().filter(|(_, g)| !g.is_settled && g.state.noon() < to) {
                 room.join(k);
@@ -139,7 +144,16 @@ impl Sources<'_> {
             None => (SpotState::starting(begin), everything),
         };
         let place = mark_place(self.garden, spot);
-        Ok(Some(Going { spot: spot.to_owned(), place, state, last_noon, is_settled: false, lot: empty(span) }))
+        let gauge = gauge_beside(self.garden, spot).map(str::to_owned);
+        Ok(Some(Going { spot: spot.to_owned(), gauge, place, state, last_noon, is_settled: false, lot: empty(span) }))
+    }
+
+    /// What the wetness gauge at a spot read in `span`.
+    fn gauge(&self, spot: &str, span: Span) -> Result<LeafGauge, StoreError> {
+        let stood = self.garden.placements.iter().filter(|p| p.spot == spot && p.quantity == Quantity::LeafWetness);
+        let mut begins_ms: Vec<i64> = stood.map(|p| p.from.0).collect();
+        begins_ms.sort_unstable();
+        Ok(LeafGauge::new(&self.sampled(spot, Quantity::LeafWetness, span)?, begins_ms))
     }
 
     /// First and last instant of the temperatures of a spot.
@@ -217,6 +231,7 @@ struct Room {
     marker: Marker,
     temperature: Vec<Marked>,
     humidity: Vec<Marked>,
+    gauges: Vec<Option<LeafGauge>>,
     doubts: Doubts,
     air: SpotAir,
     day: DayRoom,
@@ -226,6 +241,7 @@ impl Room {
     fn load(&mut self, sources: &Sources<'_>, all: &[Going], span: Span) -> Result<(), StoreError> {
         self.temperature.clear();
         self.humidity.clear();
+        self.gauges.clear();
         self.doubts = Doubts::default();
         for going in all {
             let t = sources.sampled(&going.spot, Quantity::AirTemperature, span)?;
@@ -237,6 +253,7 @@ impl Room {
             }
             self.temperature.push((t, t_marks));
             self.humidity.push((rh, rh_marks));
+            self.gauges.push(going.gauge.as_deref().map(|gauge| sources.gauge(gauge, span)).transpose()?);
         }
         Ok(())
     }
@@ -247,6 +264,7 @@ impl Room {
             return;
         };
         let doubted = self.doubts.of(k, rh);
-        join_air((t, t_marks), (rh, rh_marks), &doubted, &mut self.air);
+        let gauge = self.gauges.get(k).and_then(Option::as_ref);
+        join_air_with(gauge, (t, t_marks), (rh, rh_marks), &doubted, &mut self.air);
     }
 }

@@ -23,6 +23,7 @@ use crate::wetness::hours::{WetFold, WetHour};
 use crate::wetness::samples::{AirSample, wet_hours};
 use crate::wetness::spell::{DampDays, SpellFold, SpellHour};
 use crate::wetness::state::{Air, WetRules, WetState};
+use crate::wetness::trust::{Watched, is_contradicted, is_stuck_wet};
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -227,6 +228,14 @@ pub(super) const ROWS: &[Row] = &[
         let said: Vec<_> = (0..20).map(|k| median.push(k * 60_000, w.n())).collect();
         format!("{said:?} {median:?}")
     }),
+    Row("wetness/trust.rs: is_stuck_wet", Answers, |w| {
+        let day: Vec<_> = (0..48).map(|k| watched(w, k * 1_800_000)).collect();
+        format!("{:?}", is_stuck_wet(&GaugeScale { dry: w.n(), wet: w.n() }, day))
+    }),
+    Row("wetness/trust.rs: is_contradicted", Answers, |w| {
+        let hours: Vec<_> = (0..18).map(|k| watched(w, k * 600_000)).collect();
+        format!("{:?}", is_contradicted(&GaugeScale { dry: w.n(), wet: w.n() }, hours))
+    }),
     Row("wetness/hours.rs: unknown", Answers, |w| format!("{:?}", WetHour::unknown(w.t_ms()))),
     Row("wetness/hours.rs: known", Answers, |w| {
         format!("{:?}", hours(w, 0, 3).iter().map(WetHour::known).collect::<Vec<_>>())
@@ -338,3 +347,7 @@ pub(super) const ROWS: &[Row] = &[
         format!("{state:?}")
     }),
 ];
+
+fn watched(w: &mut Wild, t_ms: i64) -> Watched {
+    Watched { t_ms, t_c: w.n(), rh_pct: w.option(), raw: w.n() }
+}

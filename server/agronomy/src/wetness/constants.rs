@@ -157,6 +157,26 @@ pub const GAUGE_OFF: Sourced =
 /// Time over which the median of its readings is taken.
 pub const GAUGE_MEDIAN_MIN: Sourced =
     Sourced::new("gauge-median", (10.0, "min"), (1.0, 60.0), Proposal, "10-minute median (1.4)");
+/// For so long the last scale is kept where humidity teaches none: a winter fortnight may have no dry hour.
+pub const GAUGE_KEPT_D: Sourced = Sourced::new(
+    "gauge-scale-kept",
+    (60.0, "d"),
+    (14.0, 365.0),
+    Proposal,
+    "our addition to 1.4: 14 damp days hold no reading below 70 %RH",
+);
+/// A sensor that moves less than this stands still.
+pub const GAUGE_STILL: Sourced = Sourced::new("gauge-still", (0.02, "of the span"), (0.0, 0.1), Proposal, GAUGE_TRUST);
+/// One that has stood still and wet for so long …
+pub const GAUGE_STUCK_H: Sourced = Sourced::new("gauge-stuck-after", (24.0, "h"), (6.0, 96.0), Proposal, GAUGE_TRUST);
+/// … while temperature moved by this …
+pub const GAUGE_STUCK_MOVED_C: Sourced =
+    Sourced::new("gauge-stuck-while-moved", (2.0, "°C"), (0.5, 10.0), Proposal, GAUGE_TRUST);
+/// … or humidity by this has stuck.
+pub const GAUGE_STUCK_MOVED_PCT: Sourced =
+    Sourced::new("gauge-stuck-while-humidity-moved", (5.0, "%RH"), (1.0, 20.0), Proposal, GAUGE_TRUST);
+const GAUGE_TRUST: &str =
+    "our addition to 1.4: a sensor stuck wet must not wet a leaf; an air that moved dries or wets a leaf, if little";
 
 /// Condensate on the film from which it drips when the film warms.
 pub const DRIP_FROM_G_M2: Sourced =
@@ -208,6 +228,11 @@ pub const ALL: &[&Sourced] = &[
     &GAUGE_ON,
     &GAUGE_OFF,
     &GAUGE_MEDIAN_MIN,
+    &GAUGE_KEPT_D,
+    &GAUGE_STILL,
+    &GAUGE_STUCK_H,
+    &GAUGE_STUCK_MOVED_C,
+    &GAUGE_STUCK_MOVED_PCT,
     &DRIP_FROM_G_M2,
     &FILM_HOLDS_G_M2,
     &FILM_DRYING_K,

@@ -62,7 +62,9 @@ pub fn wet_hours(
     mut cadence_ms: impl FnMut(i64) -> i64,
     mut closed: impl FnMut(&WetHour),
 ) {
-    let first = samples.partition_point(|s| s.t_ms < span.start).saturating_sub(1);
+    let begun = samples.partition_point(|s| s.t_ms < span.start);
+    // The last of those before that says anything.
+    let first = samples[..begun].iter().rposition(|s| s.air(s.t_ms + 1).is_some()).unwrap_or(begun);
     let mut wettings = wettings_ms.iter().copied().filter(|t_ms| span.contains(t_ms)).peekable();
     let mut usable = samples[first..].iter().filter(|s| s.air(s.t_ms + 1).is_some()).peekable();
     let (mut hour_end_ms, mut cadence) = (i64::MIN, 0);

@@ -6,6 +6,8 @@ use propstick_agronomy::quality::{Mark, Marks, constants as q, mark_apart};
 use propstick_agronomy::wetness::constants::HUMIDITY_ERROR_PCT;
 use propstick_agronomy::wetness::samples::AirSample;
 
+use super::gauge::{GaugeAir, LeafGauge};
+
 /// What a humidity may be off by that a neighbour contradicts, %RH: anything. It is dry in the low run and wet in the high one.
 const DOUBTED_PCT: f64 = 100.0;
 /// How far apart in time readings of two spots may lie to be compared, ms.
@@ -18,11 +20,24 @@ pub struct SpotAir {
     pub samples: Vec<AirSample>,
     /// Instant and temperature of each of them.
     pub plain: Vec<Sample>,
+    /// A wetness gauge beside them, where there is one.
+    pub gauge: Option<GaugeAir>,
 }
 
 /// Joins temperature and humidity of the same instants, leaving out what its marks count as missing. A temperature without a humidity that counts is
 /// left out: nothing is known of leaves then. `doubted` are humidities whose place has another opinion (see [`Doubts`]).
 pub fn join_air(
+    temperature: (&[Sample], &[Marks]),
+    humidity: (&[Sample], &[Marks]),
+    doubted: &[Marks],
+    into: &mut SpotAir,
+) {
+    join_air_with(None, temperature, humidity, doubted, into);
+}
+
+/// The same with a wetness gauge beside it: a temperature without a humidity that counts stays where the gauge reads something, because it will do alone.
+pub fn join_air_with(
+    gauge: Option<&LeafGauge>,
     (temperature, t_marks): (&[Sample], &[Marks]),
     (humidity, rh_marks): (&[Sample], &[Marks]),
     doubted: &[Marks],
@@ -30,20 +45,30 @@ pub fn join_air(
 ) {
     into.samples.clear();
     into.plain.clear();
-    let mut j = 0;
+    let mut beside_all = gauge.map(|_| Vec::with_capacity(temperature.len()));
+    let (mut j, mut at) = (0, 0);
     for (t, t_mark) in temperature.iter().zip(t_marks) {
         while humidity.get(j).is_some_and(|h| h.t_ms < t.t_ms) {
             j += 1;
         }
-        let (Some(h), Some(h_mark)) = (humidity.get(j), rh_marks.get(j)) else { break };
-        if h.t_ms != t.t_ms || t_mark.counts_as_missing() || h_mark.counts_as_missing() {
+        if t_mark.counts_as_missing() {
+            continue;
+        }
+        let of_instant = humidity.get(j).zip(rh_marks.get(j)).filter(|(h, _)| h.t_ms == t.t_ms);
+        let rh_pct = of_instant.filter(|(_, mark)| !mark.counts_as_missing()).map(|(h, _)| h.v);
+        let beside = gauge.and_then(|gauge| gauge.at(t.t_ms, &mut at));
+        if rh_pct.is_none() && beside.is_none() {
             continue;
         }
         let is_doubted = doubted.get(j).is_some_and(|m| m.has(Mark::Neighbour));
         let error_pct = if is_doubted { DOUBTED_PCT } else { HUMIDITY_ERROR_PCT.value };
-        into.samples.push(AirSample { t_ms: t.t_ms, t_c: t.v, rh_pct: Some(h.v), error_pct, leaf: None });
+        into.samples.push(AirSample { t_ms: t.t_ms, t_c: t.v, rh_pct, error_pct, leaf: None });
         into.plain.push(*t);
+        if let Some(all) = &mut beside_all {
+            all.push(beside);
+        }
     }
+    into.gauge = gauge.zip(beside_all).map(|(gauge, beside)| GaugeAir { begins_ms: gauge.begins_ms.clone(), beside });
 }
 
 /// Which humidities of a spot most of its structure's other spots contradict, by vapour pressure: that tells a wrong humidity from air that the sun or

@@ -4,11 +4,12 @@
 //! Order of work: [`marks_at`] says which readings count as missing, [`Doubts`] which ones a neighbour contradicts, [`join_air`] makes the air of a spot
 //! from the rest, [`SpotState::close_day`] goes through it noon-day by noon-day. A [`SpotState`] is plain values: kept at a noon, it goes on from there
 //! when a late reading comes, and says the same as if it had never stopped. What rests on a few days only ([`Flags`]) is worked out from the hours when
-//! it is asked for.
+//! it is asked for. A wetness gauge ([`LeafGauge`]) is learned noon-day by noon-day, and overrides humidity where it is believed.
 
 mod air;
 mod band;
 mod flags;
+mod gauge;
 mod look;
 mod marks;
 mod state;
@@ -16,9 +17,10 @@ mod structure;
 mod tape;
 mod week;
 
-pub use air::{Doubts, SpotAir, join_air};
+pub use air::{Doubts, SpotAir, join_air, join_air_with};
 pub use band::{BandLeaves, BandStretch, leaf_band};
 pub use flags::{BlightOutdoors, DayWeather, Flags, LEAVES_LOOK_BACK_MS, blight_outdoors, day_weather};
+pub use gauge::{BesideAir, GAUGE_LOOK_BACK_MS, GaugeAir, GaugeMemory, LeafGauge, gauge_beside};
 pub use look::{Look, look_for, weekly_look};
 pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, marks_since, twin_of, unmarked};
 pub use state::{DayRoom, Night, SpotState, noon_before, roll_forward, spell_hour};

@@ -9,11 +9,12 @@ use propstick_agronomy::risk::groups::{self, CropGroup};
 use propstick_agronomy::risk::level::{Level, LevelState};
 use propstick_agronomy::runs::Runs;
 use propstick_agronomy::wetness::hours::{WetFold, WetHour};
-use propstick_agronomy::wetness::samples::wet_hours;
+use propstick_agronomy::wetness::samples::{AirSample, wet_hours};
 use propstick_agronomy::wetness::spell::{DampDays, DampSpell, SpellFold, SpellHour};
 use propstick_agronomy::wetness::state::{WetRules, WetState};
 use propstick_wire::Millis;
 
+use super::gauge::{GaugeMemory, lay_beside};
 use super::tape::{TapeReader, TapeWriter};
 use super::{NOON_DAY_MS, SpotAir};
 use crate::fold::{date_of, noon_day};
@@ -36,6 +37,8 @@ pub struct SpotState {
     pub damp_days: DampDays,
     /// The damp spell that goes on.
     pub spell: SpellFold,
+    /// The wetness gauge, where there is one.
+    pub gauge: GaugeMemory,
 }
 
 /// A noon-day at a spot.
@@ -56,6 +59,8 @@ pub struct Night {
 pub struct DayRoom {
     /// Hours of which something is known; the others are unknown.
     pub hours: [WetHour; DAY_H],
+    /// The samples with the word of a gauge.
+    with_gauge: Vec<AirSample>,
 }
 
 impl Default for DayRoom {
@@ -67,13 +72,17 @@ impl Default for DayRoom {
 impl DayRoom {
     /// The noon-day that begins at `noon`, of which nothing is known.
     pub fn unknown(noon: Millis) -> DayRoom {
-        DayRoom { hours: std::array::from_fn(|k| WetHour::unknown(noon.0 + k as i64 * HOUR_MS)) }
+        DayRoom { hours: unknown_hours(noon), with_gauge: Vec::new() }
     }
 
     /// The hours of which something is known.
     pub fn known(&self) -> impl Iterator<Item = &WetHour> {
         self.hours.iter().filter(|h| h.covered_ms > 0)
     }
+}
+
+fn unknown_hours(noon: Millis) -> [WetHour; DAY_H] {
+    std::array::from_fn(|k| WetHour::unknown(noon.0 + k as i64 * HOUR_MS))
 }
 
 /// The noon, 12:00 standard time, at or before an instant.
@@ -95,6 +104,7 @@ impl SpotState {
             levels: [LevelState::default(); groups::COUNT],
             damp_days: DampDays::default(),
             spell: SpellFold::default(),
+            gauge: GaugeMemory::default(),
         }
     }
 
@@ -105,7 +115,8 @@ impl SpotState {
 
     /// The hours of the noon-day that begins where this state stands, in `room`, and the leaves after it: nothing else goes on.
     ///
-    /// `air` holds what [`super::LOOK_BACK_MS`] asks for, `cadence` goes over `air.plain`, `wettings_ms` ascend. Allocates nothing.
+    /// `air` holds what [`super::LOOK_BACK_MS`] asks for, and beside a gauge [`super::GAUGE_LOOK_BACK_MS`] before the noon; `cadence` goes over
+    /// `air.plain`, `wettings_ms` ascend. Allocates nothing without a gauge, which is learned once a day.
     pub fn hours_of_day(
         &mut self,
         rules: &WetRules,
@@ -115,11 +126,20 @@ impl SpotState {
         room: &mut DayRoom,
     ) {
         let from_ms = self.risk.day_from_ms;
-        *room = DayRoom::unknown(Millis(from_ms));
+        room.hours = unknown_hours(Millis(from_ms));
+        let DayRoom { hours, with_gauge } = room;
+        let samples = match &air.gauge {
+            Some(gauge) => {
+                self.gauge.learn(air, from_ms);
+                lay_beside(&self.gauge, air, gauge, from_ms, with_gauge);
+                with_gauge.as_slice()
+            }
+            None => air.samples.as_slice(),
+        };
         let span = from_ms..from_ms + NOON_DAY_MS;
         let cadence_ms = |end| cadence.before(end).unwrap_or(CADENCE_UNKNOWN_MS);
-        wet_hours(&mut self.wet, rules, &air.samples, wettings_ms, span, cadence_ms, |hour| {
-            if let Some(place) = room.hours.get_mut(((hour.from_ms - from_ms) / HOUR_MS) as usize) {
+        wet_hours(&mut self.wet, rules, samples, wettings_ms, span, cadence_ms, |hour| {
+            if let Some(place) = hours.get_mut(((hour.from_ms - from_ms) / HOUR_MS) as usize) {
                 *place = *hour;
             }
         });
@@ -199,6 +219,7 @@ impl SpotState {
             tape.flag(open.begun_unseen);
             tape.flag(open.doubtful);
         }
+        self.gauge.write(&mut tape);
         tape.finish()
     }
 
@@ -242,12 +263,14 @@ impl SpotState {
         } else {
             None
         };
+        let gauge = GaugeMemory::read(&mut tape)?;
         tape.is_at_end().then(|| SpotState {
             wet: WetFold { state, until_ms, cadence_ms, phase_ms, ..WetFold::default() },
             risk: RiskFold { missing_d, scored_d, risk, ..RiskFold::starting(noon_ms) },
             levels,
             damp_days,
             spell: SpellFold { open, seen_until_ms },
+            gauge,
         })
     }
 }
@@ -307,7 +330,7 @@ pub fn roll_forward(kept: SpotState, hours: &[WetHour], now: Millis, mut closed:
     let mut state = kept;
     while state.noon().0 + NOON_DAY_MS <= now.0 {
         let from_ms = state.noon().0;
-        let mut of_day = DayRoom::unknown(state.noon()).hours;
+        let mut of_day = unknown_hours(state.noon());
         let first = hours.partition_point(|h| h.from_ms < from_ms);
         for hour in hours[first..].iter().take_while(|h| h.from_ms < from_ms + NOON_DAY_MS) {
             if let Some(place) = of_day.get_mut(((hour.from_ms - from_ms) / HOUR_MS) as usize) {
