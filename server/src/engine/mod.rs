@@ -15,6 +15,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use propstick_garden::model::Garden;
+use propstick_garden::season::lets_rain_in;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, SECOND};
 use propstick_wire::quantity::Quantity;
@@ -122,6 +123,8 @@ pub struct Engine {
     pace: Pace,
     now: Millis,
     desk: advise::Desk,
+    /// What was told of water on the leaves; none after something was told.
+    wettings: Option<season::Wettings>,
     recipe: String,
     /// Tells this ledger from any other: figures are of the one they were worked out from.
     ledger_id: String,
@@ -158,6 +161,7 @@ impl Engine {
             pace,
             now: Millis(0),
             desk: advise::Desk::default(),
+            wettings: None,
             recipe,
             ledger_id,
         };
@@ -364,14 +368,29 @@ impl Engine {
                 {
                     airs.entry(&s.structure).or_default().push(stretch);
                 }
+                if *quantity == Quantity::Rain && self.garden.outside_spot().is_some_and(|o| o.slug == *spot) {
+                    for s in self.garden.structures.iter().filter(|s| lets_rain_in(s)) {
+                        airs.entry(&s.slug).or_default().push(stretch);
+                    }
+                }
             }
             spots.insert(spot);
         }
-        let wettings = season::wettings(&self.garden, &self.garden_db, !airs.is_empty())?;
-        for (structure, stretches) in airs {
-            for stretch in season::joined(stretches) {
-                sources.season(&mut self.derived, structure, stretch, &wettings)?;
+        if !airs.is_empty() {
+            let wettings = match self.wettings.take() {
+                Some(known) => known,
+                None => season::wettings(&self.garden, &self.garden_db)?,
+            };
+            let structures: Vec<&str> = airs.keys().copied().collect();
+            for (structure, stretches) in airs {
+                for stretch in season::joined(stretches) {
+                    sources.season(&mut self.derived, structure, stretch, &wettings)?;
+                }
             }
+            for (structure, told) in structures.iter().filter_map(|s| Some((*s, wettings.get(*s)?))) {
+                self.derived.keep_told(structure, &told.instants())?;
+            }
+            self.wettings = Some(wettings);
         }
         self.derived.write(&lots, &[], self.generation)?;
         self.garden_db.turn_page()?;
@@ -411,6 +430,7 @@ impl Engine {
         }
         self.garden = Arc::new(kept);
         self.desk = desk;
+        self.wettings = None;
         self.place_all();
         if another {
             self.find_news()?;

@@ -42,7 +42,7 @@ impl Engine {
             self.derived.begin_anew(&of_ledger(&self.recipe, &self.ledger_id))?;
         }
         self.find_news()?;
-        self.wetted_lately()?;
+        self.told_of_leaves()?;
         self.unsure = false;
         Ok(())
     }

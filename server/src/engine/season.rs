@@ -5,27 +5,30 @@ use std::collections::BTreeMap;
 use propstick_agronomy::coverage::{CadenceWindow, Sample};
 use propstick_agronomy::quality::{Marks, Place as MarkPlace};
 use propstick_agronomy::wetness::state::WetRules;
-use propstick_garden::model::Garden;
+use propstick_garden::model::{Garden, Structure};
+use propstick_garden::record::EventKind;
 use propstick_garden::season::{
     CHANGED_AHEAD_MS, CHANGED_BACK_MS, DayRoom, Doubts, GAUGE_LOOK_BACK_MS, LOOK_AHEAD_MS, LOOK_BACK_MS, LeafGauge,
-    MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, NOON_DAY_MS, SpotAir, SpotState, gauge_beside, join_air_with, kind_of,
-    marks_at, noon_before, twin_of, unmarked,
+    MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, NOON_DAY_MS, SpotAir, SpotState, ToldWet, gauge_beside, join_air_with,
+    kind_of, marks_at, noon_before, twin_of, unmarked,
 };
 use propstick_wire::Millis;
+use propstick_wire::millis::HOUR;
 use propstick_wire::quantity::Quantity;
 
 use super::derive::Sources;
 use crate::season::mark_place;
 use crate::store::derived::{Derived, NightRow, SeasonOf};
 use crate::store::garden::GardenDb;
+use crate::store::garden::told::Wanted;
 use crate::store::readings::Span;
 use crate::store::{StoreError, placed};
 
 /// Most that is worked out in one go.
 const CHUNK: i64 = 30 * NOON_DAY_MS;
 
-/// Instants at which water came on the leaves of a structure, ascending, by its slug.
-pub(super) type Wettings = BTreeMap<String, Vec<i64>>;
+/// What was told of water on the leaves, by the structure's slug.
+pub(super) type Wettings = BTreeMap<String, ToldWet>;
 
 /// Temperature or humidity of a spot with its marks.
 type Marked = (Vec<Sample>, Vec<Marks>);
@@ -44,17 +47,13 @@ struct Going {
     lot: SeasonOf,
 }
 
-/// Every watering over the leaves that counts, where anybody wants to know.
-pub(super) fn wettings(garden: &Garden, db: &GardenDb, wanted: bool) -> Result<Wettings, StoreError> {
-    let mut all = Wettings::new();
-    if wanted {
-        for event in db.events().overhead(Millis(i64::MIN), Millis(i64::MAX))? {
-            if let Some(structure) = event.structure(garden) {
-                all.entry(structure.to_owned()).or_default().push(event.t.0);
-            }
-        }
-    }
-    Ok(all)
+/// What was told of water on the leaves in every structure.
+pub(super) fn wettings(garden: &Garden, db: &GardenDb) -> Result<Wettings, StoreError> {
+    let mut events = db.events().overhead(Millis(i64::MIN), Millis(i64::MAX))?;
+    events.extend(db.events().list(&Wanted { kind: Some(EventKind::Vent.word().to_owned()), ..Wanted::all() })?);
+    let looks = db.observations().list(&Wanted { kind: Some("look".to_owned()), ..Wanted::all() })?;
+    let of = |s: &Structure| (s.slug.clone(), ToldWet::of(garden, s, &events, &looks));
+    Ok(garden.structures.iter().map(of).collect())
 }
 
 /// Joins stretches of news so near each other that one would be worked out into the other.
@@ -97,7 +96,8 @@ impl Sources<'_> {
         wettings: &Wettings,
     ) -> Result<(), StoreError> {
         let changed_from = noon_before(self.garden.zone, first.plus(-CHANGED_BACK_MS));
-        let wettings = wettings.get(structure).map(Vec::as_slice).unwrap_or_default();
+        let nothing = ToldWet::default();
+        let told = wettings.get(structure).unwrap_or(&nothing);
         let mut all = Vec::new();
         for spot in self.garden.spots_of(structure) {
             let placed = |q| self.garden.placements.iter().any(|p| p.spot == spot.slug && p.quantity == q);
@@ -115,10 +115,11 @@ impl Sources<'_> {
             let to = at.plus(CHUNK);
             let reach = Span { from: at.plus(-LOOK_BACK_MS - learns_ms), to: to.plus(NOON_DAY_MS + LOOK_AHEAD_MS) };
             room.load(self, &all, reach)?;
+            let wettings = self.wettings(told, Span { from: at, to: to.plus(NOON_DAY_MS) })?;
             for (k, going) in all.iter_mut().enumerate().filter(|(_, g)| !g.is_settled && g.state.noon() < to) {
                 room.join(k);
                 let kept = derived.night_rows(&going.spot, Span { from: going.state.noon(), to })?;
-                go_through(going, &mut room, to, quiet_after, wettings, &kept);
+                go_through(going, &mut room, to, quiet_after, &wettings, &kept);
             }
             let lots: Vec<SeasonOf> = all.iter_mut().filter_map(Going::taken).collect();
             derived.write(&[], &lots, -1)?;
@@ -146,6 +147,16 @@ impl Sources<'_> {
         let place = mark_place(self.garden, spot);
         let gauge = gauge_beside(self.garden, spot).map(str::to_owned);
         Ok(Some(Going { spot: spot.to_owned(), gauge, place, state, last_noon, is_settled: false, lot: empty(span) }))
+    }
+
+    /// When water came on the leaves in `span`: told, and measured outside where it could come in.
+    fn wettings(&self, told: &ToldWet, span: Span) -> Result<Vec<i64>, StoreError> {
+        let outside = self.garden.outside_spot().filter(|_| !told.open_ms.is_empty());
+        let rain = match outside {
+            Some(spot) => self.intervals(&spot.slug, Quantity::Rain, Span { from: span.from.plus(-HOUR), ..span })?,
+            None => Vec::new(),
+        };
+        Ok(told.wettings(&rain, span.from, span.to))
     }
 
     /// What the wetness gauge at a spot read in `span`.

@@ -4,15 +4,11 @@ use std::sync::mpsc::SyncSender;
 
 use propstick_garden::record::{Event, Observation};
 use propstick_wire::Millis;
-use propstick_wire::millis::HOUR;
 use propstick_wire::quantity::Quantity;
 
-use super::{Effect, Engine, live};
+use super::{Effect, Engine, live, season};
 use crate::store::StoreError;
 use crate::store::garden::told::{Kept, Undone};
-
-/// How far back what was told is worked out once more after a start. Our own choice: news waits for seconds, unless a store fails all the time.
-const TOLD_LATELY: i64 = 7 * 24 * HOUR;
 
 /// Where to say what came of it; nowhere if nobody waits.
 pub type Reply<T> = Option<SyncSender<T>>;
@@ -83,9 +79,6 @@ impl Engine {
     fn heard_of(&mut self, event: &Event, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
         let garden = self.garden();
         let structure = event.structure(&garden);
-        if let Some(structure) = structure.filter(|_| event.is_overhead()) {
-            self.wetted_again(structure, event.t);
-        }
         self.look_after(structure, "events", effects)
     }
 
@@ -98,29 +91,37 @@ impl Engine {
     ) -> Result<(), StoreError> {
         self.desk.told(structure);
         effects.push(live(what, structure));
+        self.told_of_leaves()?;
         self.look(effects)
     }
 
-    /// Notes the hours after every watering from above that was told lately once more: the program may have been cut off before they were worked out.
-    pub(super) fn wetted_lately(&mut self) -> Result<(), StoreError> {
-        let garden = self.garden();
-        for event in self.garden_db.events().overhead_told_lately(TOLD_LATELY)? {
-            if let Some(structure) = event.structure(&garden) {
-                self.wetted_again(structure, event.t);
+    /// Notes as news where what was told of water on the leaves differs from what their hours were worked out with: now, or by a program that was cut off.
+    pub(super) fn told_of_leaves(&mut self) -> Result<(), StoreError> {
+        self.wettings = None;
+        let wettings = season::wettings(&self.garden, &self.garden_db)?;
+        for (structure, told) in &wettings {
+            let (now, then) = (told.instants(), self.derived.told(structure)?);
+            let only_now = now.iter().filter(|one| then.binary_search(one).is_err());
+            let only_then = then.iter().filter(|one| now.binary_search(one).is_err());
+            let at = || only_now.clone().chain(only_then.clone()).map(|(at, _)| Millis(*at));
+            if let (Some(first), Some(last)) = (at().min(), at().max()) {
+                self.wetted_again(structure, first, last);
             }
         }
+        self.wettings = Some(wettings);
         Ok(())
     }
 
-    /// The leaves in a structure were wetted by hand at `from`, or it turned out that they were not: its wet hours from then on are worked out anew.
-    pub(super) fn wetted_again(&mut self, structure: &str, from: Millis) {
+    /// Water came on the leaves in a structure at some time from `from` to `to`, or it turned out that it did not: its wet hours from then on are worked
+    /// out anew.
+    fn wetted_again(&mut self, structure: &str, from: Millis, to: Millis) {
         let garden = self.garden();
         for spot in garden.spots_of(structure) {
             let measured = |p: &&propstick_garden::model::Placement| {
                 p.spot == spot.slug && p.quantity == Quantity::AirHumidity && p.to.is_none_or(|to| from < to)
             };
             if garden.placements.iter().find(measured).is_some() {
-                self.news.note(&spot.slug, Quantity::AirHumidity, from, self.now.max(from));
+                self.news.note(&spot.slug, Quantity::AirHumidity, from, to);
             }
         }
         if self.oldest_news.is_none() && !self.news.is_empty() {

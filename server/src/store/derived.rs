@@ -29,6 +29,9 @@ CREATE TABLE wet(site INTEGER NOT NULL, hour INTEGER NOT NULL, covered_ms INTEGE
     wet_ms_hi INTEGER NOT NULL, t_c REAL, rh_pct_lo REAL, rh_pct REAL, rh_pct_hi REAL, suspect INTEGER NOT NULL, PRIMARY KEY(site, hour)) WITHOUT ROWID;
 CREATE TABLE night(site INTEGER NOT NULL, noon INTEGER NOT NULL, night BLOB NOT NULL, state BLOB NOT NULL, PRIMARY KEY(site, noon)) WITHOUT ROWID;
 ",
+    r"
+CREATE TABLE told(structure TEXT NOT NULL, at INTEGER NOT NULL, what INTEGER NOT NULL, PRIMARY KEY(structure, at, what)) WITHOUT ROWID;
+",
 ];
 
 /// Hours of one spot and measure that replace whatever stood in their stretch.
@@ -137,10 +140,33 @@ impl Derived {
         Ok(())
     }
 
+    /// What was told of water on the leaves of a structure that its season is worked out with, ascending.
+    pub fn told(&self, structure: &str) -> Result<Vec<(i64, i64)>, StoreError> {
+        let mut query = self.db.prepare_cached("SELECT at, what FROM told WHERE structure = ?1 ORDER BY at, what")?;
+        let rows = query.query_map([structure], |r| Ok((r.get(0)?, r.get(1)?)))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Notes what was told of water on the leaves of a structure that its season is worked out with now.
+    pub fn keep_told(&mut self, structure: &str, told: &[(i64, i64)]) -> Result<(), StoreError> {
+        if self.told(structure)? == told {
+            return Ok(());
+        }
+        let change = self.db.unchecked_transaction()?;
+        change.prepare_cached("DELETE FROM told WHERE structure = ?1")?.execute([structure])?;
+        let mut insert = change.prepare_cached("INSERT INTO told(structure, at, what) VALUES (?1, ?2, ?3)")?;
+        for (at, what) in told {
+            insert.execute(params![structure, at, what])?;
+        }
+        drop(insert);
+        change.commit()?;
+        Ok(())
+    }
+
     /// Throws everything away and begins anew by another recipe.
     pub fn begin_anew(&mut self, recipe: &str) -> Result<(), StoreError> {
         let change = self.db.unchecked_transaction()?;
-        for table in ["hour", "wet", "night"] {
+        for table in ["hour", "wet", "night", "told"] {
             change.execute(&format!("DELETE FROM {table}"), [])?;
         }
         change.execute("UPDATE done SET gen = -1, recipe = ?1 WHERE one = 1", [recipe])?;

@@ -16,6 +16,7 @@ mod state;
 mod structure;
 mod tape;
 mod week;
+mod wetting;
 
 pub use air::{Doubts, SpotAir, join_air, join_air_with};
 pub use band::{BandLeaves, BandStretch, leaf_band};
@@ -26,6 +27,7 @@ pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, mark
 pub use state::{DayRoom, Night, SpotState, noon_before, roll_forward, spell_hour};
 pub use structure::{Found, GroupRisk, SpotNight, group_risks, wet_hours_figure, worst_night};
 pub use week::{PastDay, WeekStanding, week_standing};
+pub use wetting::{SETTING_STANDS_MS, ToldWet, lets_rain_in};
 
 use propstick_agronomy::coverage::HOUR_MS;
 

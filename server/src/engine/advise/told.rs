@@ -13,7 +13,7 @@ use crate::store::garden::told::Wanted;
 /// How far back things told are remembered here: further than any sum of a bed goes.
 const REMEMBERED: i64 = 220 * 24 * HOUR;
 /// How long a setting of an opening is taken to stand without another word.
-const STANDS: i64 = 48 * HOUR;
+const STANDS: i64 = propstick_garden::season::SETTING_STANDS_MS;
 
 /// Everything told that counts, in order of its time.
 #[derive(Default)]

@@ -2,6 +2,7 @@
 
 mod intervals;
 mod late;
+mod leaves;
 mod told;
 
 use std::path::Path;

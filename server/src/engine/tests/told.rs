@@ -73,30 +73,38 @@ fn water_from_above_and_its_undo_are_news_of_humidity_from_then_on_and_water_at_
     let (from, now) = (NOON.plus(-3 * HOUR), NOON.plus(MINUTE));
     tell(&mut engine, Told::Did(water(from, "root"), None, None), now);
     assert!(engine.news.is_empty());
-    let expected = vec![(("frame-air".to_owned(), Quantity::AirHumidity), vec![(from, now)])];
+    let expected = vec![(("frame-air".to_owned(), Quantity::AirHumidity), vec![(from, from)])];
     tell(&mut engine, Told::Did(water(from, "overhead"), None, None), now);
-    assert_eq!(engine.news.take(), expected);
     assert_eq!(engine.work_due(), Some(now.plus(LIVE_LOT)), "within a second");
+    assert_eq!(engine.news.take(), expected);
+    engine.told_of_leaves().unwrap();
+    engine.step(Input::Command(Command::CatchUp)).unwrap();
     tell(&mut engine, Told::DidNot(2, None), now);
     assert_eq!(engine.news.take(), expected, "the undo of it");
+    engine.told_of_leaves().unwrap();
+    engine.step(Input::Command(Command::CatchUp)).unwrap();
     tell(&mut engine, Told::DidNot(2, None), now);
     assert!(engine.news.is_empty(), "an undo of what was taken back changes nothing");
 }
 
 #[test]
-fn water_from_above_whose_hours_were_not_worked_out_is_news_again_after_a_start() {
+fn what_was_told_of_leaves_and_not_worked_out_is_news_again_after_a_start_and_nothing_else_is() {
     let dir = tempfile::tempdir().unwrap();
     let _ledger = Ledger::open(&folder::readings_path(dir.path())).unwrap();
     let mut engine = engine_with_a_lid(dir.path());
     engine.step(Input::Tick(NOON)).unwrap();
     let old = NOON.plus(-30 * 24 * HOUR);
     tell(&mut engine, Told::Did(water(old, "overhead"), None, None), old);
-    tell(&mut engine, Told::Did(water(NOON, "overhead"), None, None), NOON);
+    engine.step(Input::Command(Command::CatchUp)).unwrap();
+    drop(engine);
+    let mut engine = engine_with_a_lid(dir.path());
+    assert!(engine.news.is_empty(), "it is worked out");
+    // Longer ago than any span of days that one would look back over.
+    let lid = |t: Millis, what: &str| Event { kind: EventKind::Vent, target: "lid".into(), ..water(t, what) };
+    let (open, shut) = (old.plus(-60 * 24 * HOUR), old.plus(-60 * 24 * HOUR + 5 * HOUR));
+    tell(&mut engine, Told::Did(lid(open, "full"), None, None), NOON);
+    tell(&mut engine, Told::Did(lid(shut, "closed"), None, None), NOON);
     drop(engine);
     let news = engine_with_a_lid(dir.path()).news.take();
-    assert_eq!(
-        news,
-        [(("frame-air".to_owned(), Quantity::AirHumidity), vec![(NOON, NOON)])],
-        "the old one is done long since"
-    );
+    assert_eq!(news, [(("frame-air".to_owned(), Quantity::AirHumidity), vec![(open, shut)])]);
 }

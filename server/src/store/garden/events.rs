@@ -103,16 +103,6 @@ impl Events<'_> {
         Ok(query.query_map(params![OVERHEAD, from.0, to.0], row)?.collect::<Result<_, _>>()?)
     }
 
-    /// The waterings over the leaves that were told or taken back within `ms` of the newest telling of all, whether they count or not: what came of them
-    /// may not be worked out yet after the program was cut off.
-    pub fn overhead_told_lately(&self, ms: i64) -> Result<Vec<Event>, StoreError> {
-        let mut query = self.db.prepare_cached(&format!(
-            "SELECT {COLUMNS} FROM event WHERE kind = 'water' AND what = ?1 AND max(kept_at, coalesce(undone_at, kept_at)) >=
-             (SELECT max(max(kept_at, coalesce(undone_at, kept_at))) FROM event) - ?2 ORDER BY t, id"
-        ))?;
-        Ok(query.query_map(params![OVERHEAD, ms], row)?.collect::<Result<_, _>>()?)
-    }
-
     /// What was told here in `[from, to)`, and what was taken back then, in the order of the telling: for a recording.
     pub fn told(&self, from: Millis, to: Millis) -> Result<Vec<(Millis, Telling<Event>)>, StoreError> {
         let mut query = self.db.prepare_cached(&format!(
