@@ -11,7 +11,7 @@ use propstick::store::Ledger;
 use propstick::web::Views;
 use propstick_garden::decode::{self, Book};
 use propstick_garden::model::{Garden, parse_garden};
-use propstick_garden::record::{Event, EventKind, EventSource};
+use propstick_garden::record::{Event, EventKind, EventSource, Feel, Observation, Seen};
 use propstick_garden::took::{Envelope, Via};
 use propstick_tests::program::quick_folder;
 use propstick_tests::recordings::{GARDEN, MAPPING, Message, OUTDOORS, Reporter, TUNNEL, air, seconds};
@@ -49,6 +49,7 @@ fn messages(tunnel: &Weather, outdoors: &Weather) -> Vec<Message> {
 }
 
 struct House {
+    garden: Garden,
     dir: tempfile::TempDir,
     ledger: Ledger,
     engine: Engine,
@@ -57,10 +58,14 @@ struct House {
 
 impl House {
     fn heard(messages: &[Message]) -> House {
+        House::heard_in(garden(), messages)
+    }
+
+    fn heard_in(garden: Garden, messages: &[Message]) -> House {
         let dir = quick_folder().unwrap();
-        let Opened { ledger, engine, .. } = Opened::open(dir.path(), Some(garden()), Pace::Live).unwrap();
+        let Opened { ledger, engine, .. } = Opened::open(dir.path(), Some(garden.clone()), Pace::Live).unwrap();
         let now = Millis((seconds(BEGIN) + DAYS * 86_400) * 1_000);
-        let mut house = House { dir, ledger, engine, now };
+        let mut house = House { garden, dir, ledger, engine, now };
         house.hear(messages);
         house
     }
@@ -78,13 +83,13 @@ impl House {
 
     fn now(&self) -> Value {
         let views = Views::open(self.dir.path()).unwrap();
-        serde_json::to_value(views.now(&garden(), "tunnel", self.now).unwrap()).unwrap()
+        serde_json::to_value(views.now(&self.garden, "tunnel", self.now).unwrap()).unwrap()
     }
 
     fn risk(&self) -> Value {
         let views = Views::open(self.dir.path()).unwrap();
         let first = NaiveDate::from_ymd_opt(2025, 11, 3).unwrap();
-        serde_json::to_value(views.risk(&garden(), "tunnel", (first, DAYS as u64 + 1), self.now).unwrap()).unwrap()
+        serde_json::to_value(views.risk(&self.garden, "tunnel", (first, DAYS as u64 + 1), self.now).unwrap()).unwrap()
     }
 }
 
@@ -242,4 +247,28 @@ fn disease_that_was_found_shows_one_level_higher_and_says_so() {
     let lettuce = group(&house.now()["risk"], "lettuce").clone();
     assert_eq!((&lettuce["level"], &lettuce["found_lately"]), (&"some".into(), &true.into()));
     assert_eq!(group(&house.now()["risk"], "onion")["found_lately"], false);
+}
+
+#[test]
+fn sun_through_the_film_is_marked_by_day_and_a_finger_tells_the_stem_rot_rule_of_the_soil() {
+    // Wetness sheet 2.10: 10 to 25 °C and 80 %RH for twelve hours, on three of five days, in soil that was kept moist.
+    let bed = "\n[[bed]]\nslug = \"salad\"\nname = \"Salad\"\nstructure = \"tunnel\"\n";
+    let weather = messages(&spell(12.0, 1.0, 92.0, 4.0), &spell(8.0, 2.0, 70.0, 8.0));
+    let mut house = House::heard_in(parse_garden(&format!("{GARDEN}{bed}")).unwrap(), &weather);
+    // Noon of 15 November at 51° N: 20° of elevation, 313 W/m² of a clear sky, more than 150 through the film. Outdoors wind goes through the screen.
+    let readings = house.now()["spots"][0]["readings"].clone();
+    assert_eq!(
+        (&readings[0]["marks"], &readings[1]["marks"]),
+        (&serde_json::json!(["sunlit"]), &serde_json::json!([]))
+    );
+    let stem_rot = |house: &House| house.risk()["nights"][11]["flags"]["stem_rot"].clone();
+    assert_eq!(
+        (stem_rot(&house), &house.risk()["nights"][11]["flags"]["damping_off"]),
+        ("unknown".into(), &Value::Null)
+    );
+    let seen = Seen::Finger { bed: "salad".to_owned(), feel: Feel::Moist };
+    let finger = Observation { id: 0, t: house.now.plus(-86_400_000), teller: String::new(), seen, undone_at: None };
+    let told = Box::new(Told::Saw(finger, None, None));
+    house.engine.step(Input::Command(Command::Told(told, house.now))).unwrap();
+    assert_eq!(stem_rot(&house), "yes");
 }

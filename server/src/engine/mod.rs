@@ -475,9 +475,15 @@ fn recipe_of(garden: &Garden) -> String {
     DERIVATION.hash(&mut hash);
     garden.zone.name().hash(&mut hash);
     propstick_agronomy::sourced::fingerprint().hash(&mut hash);
+    (garden.lat.to_bits(), garden.lon.to_bits()).hash(&mut hash);
+    for s in &garden.structures {
+        // What keeps rain off, whose air a gauge goes with, what the levels are for, and what light comes in.
+        let vents: Vec<_> = s.vents.iter().map(|v| (&v.slug, v.kind)).collect();
+        (&s.slug, s.kind, &s.lead_spot, s.crops, vents).hash(&mut hash);
+        format!("{:?}{:?}", s.groups, s.film).hash(&mut hash);
+    }
     for spot in &garden.spots {
-        let kind = garden.structure(&spot.structure).map(|s| s.kind);
-        (&spot.slug, &spot.structure, spot.role, kind).hash(&mut hash);
+        (&spot.slug, &spot.structure, &spot.bed, spot.role).hash(&mut hash);
     }
     format!("{:?}{:?}{:?}", garden.placements, garden.corrections, garden.exclusions).hash(&mut hash);
     format!("{:016x}", hash.finish())

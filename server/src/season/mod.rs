@@ -9,7 +9,7 @@ use propstick_agronomy::runs::Runs;
 use propstick_agronomy::wetness::hours::{Leaf, WetHour};
 use propstick_agronomy::wetness::spell::{DampSpell, SpellFold};
 use propstick_garden::fold::{DayKind, Figure, Why, civil_day, date_of, wet_hours_of};
-use propstick_garden::model::{Garden, Role, Structure, StructureKind};
+use propstick_garden::model::{Garden, Role, Spot, Structure, StructureKind};
 use propstick_garden::record::EventKind;
 use propstick_garden::season::{
     BlightOutdoors, DayWeather, Flags, Found, GroupRisk, LEAVES_LOOK_BACK_MS, Look, NOON_DAY_MS, Night, PastDay,
@@ -397,6 +397,13 @@ pub fn over(hours: &[WetHour], now: Millis) -> &[WetHour] {
 /// The noon of a noon-day's date.
 pub fn noon_of(garden: &Garden, date: chrono::NaiveDate) -> Millis {
     DayKind::Noon.span(garden.zone, date).from
+}
+
+/// The spot that measures the light under the cover that `spot` stands under.
+pub fn light_beside<'a>(garden: &'a Garden, spot: &str) -> Option<&'a str> {
+    let structure = &garden.spot(spot)?.structure;
+    let measures = |s: &&Spot| garden.placements.iter().any(|p| p.spot == s.slug && p.quantity == Quantity::Light);
+    garden.spots.iter().filter(|s| s.structure == *structure).find(measures).map(|s| s.slug.as_str())
 }
 
 /// Which rules of marks hold at a spot.

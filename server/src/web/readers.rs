@@ -6,14 +6,14 @@ use std::sync::{Arc, Mutex};
 use propstick_agronomy::coverage::{Sample, cadence_ms};
 use propstick_agronomy::quality::{Mark, Marks};
 use propstick_garden::model::{Garden, Placement};
-use propstick_garden::season::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, marks_at, twin_of};
+use propstick_garden::season::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, SunThere, mark_sun, marks_at, twin_of};
 use propstick_wire::Millis;
 use propstick_wire::millis::MINUTE;
 use propstick_wire::quantity::Quantity;
 
 use super::Desk;
 use super::problem::Problem;
-use crate::season::mark_place;
+use crate::season::{light_beside, mark_place};
 use crate::store::derived::Hours;
 use crate::store::folder;
 use crate::store::garden::GardenDb;
@@ -166,7 +166,13 @@ impl Views {
         let samples = self.samples(garden, series, spot, quantity, wide)?;
         let twin = twin_of(quantity).map(|twin| self.samples(garden, series, spot, twin, wide)).transpose()?;
         let place = mark_place(garden, spot);
-        let marks = marks_at(quantity, place, &samples, twin.as_deref(), &mut Marker::default());
+        let mut marks = marks_at(quantity, place, &samples, twin.as_deref(), &mut Marker::default());
+        let there = SunThere::of(garden, spot).filter(|_| quantity == Quantity::AirTemperature);
+        let light = match light_beside(garden, spot).filter(|_| there.is_some()) {
+            Some(light) => self.samples(garden, series, light, Quantity::Light, wide)?,
+            None => Vec::new(),
+        };
+        mark_sun(quantity, there, &light, &samples, &mut marks);
         let mut marked: Vec<(Sample, Marks)> = samples.into_iter().zip(marks).collect();
         marked.retain(|(s, _)| span.from.0 <= s.t_ms && s.t_ms < span.to.0);
         Ok(marked)

@@ -4,19 +4,22 @@ use axum::Json;
 use axum::extract::{Path, State};
 use chrono::{DateTime, Days, NaiveDate};
 use propstick_agronomy::disease::Verdict;
+use propstick_agronomy::risk::groups::CropGroup;
 use propstick_agronomy::risk::level::Freshness;
 use propstick_agronomy::risk::standing::Standing;
 use propstick_agronomy::runs::Runs;
 use propstick_agronomy::sourced;
-use propstick_garden::fold::{DayKind, Figure, Why};
-use propstick_garden::model::{Garden, Structure};
+use propstick_garden::fold::{DayKind, Figure, HourRow, Why};
+use propstick_garden::model::{Garden, Measure, Placement, Structure};
+use propstick_garden::record::{Event, Observation};
 use propstick_garden::season::{
-    Flags, GroupRisk, LEAVES_LOOK_BACK_MS, NOON_DAY_MS, SpotNight, group_risks, noon_before, wet_hours_figure,
-    worst_night,
+    Flags, GroupRisk, LEAVES_LOOK_BACK_MS, NOON_DAY_MS, SpotNight, damping_off, group_risks, noon_before,
+    soil_was_moist, wet_hours_figure, worst_night,
 };
 use propstick_garden::wording::week_words;
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
+use propstick_wire::quantity::Quantity;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -30,6 +33,7 @@ use crate::season::{
     FOUND_BACK, StructureSeason, blight_of, found_in, leaf_spots, looks_of, noon_of, over, structure_season, week_of,
 };
 use crate::store::derived::{KeptNight, Seasons};
+use crate::store::garden::told::Wanted;
 use crate::store::readings::Span;
 
 /// Most noon-days in one answer.
@@ -128,8 +132,11 @@ pub struct GroupPart {
 pub struct FlagsPart {
     /// Grey-mould week: wet leaves over seven hours a day and mild nights (Yunis and others 1994).
     pub grey_mould_week: &'static str,
-    /// Stem-rot weather on three of five days; unknown unless the soil is known to be moist.
+    /// Stem-rot weather on three of five days; unknown unless somebody told whether the soil is moist: by a finger within seven days, or water within three.
     pub stem_rot: &'static str,
+    /// Whether seedlings are near damping off: compost far too cold for them in a damp day; unknown without a probe in the trays, null where no trays or
+    /// seedlings are.
+    pub damping_off: Option<&'static str>,
     /// How well the day suited dry mildews, 0 to 1; null out of season or where too little is known.
     pub dry_mildew: Option<f64>,
     /// Whether onion mildew could make spores in the night.
@@ -336,6 +343,28 @@ impl Views {
         })
     }
 
+    /// What of the soil in `span` the flags beside the score rest on.
+    fn soil_told(&self, garden: &Garden, structure: &Structure, span: Span) -> Result<SoilTold, Problem> {
+        let wanted = |kind: &str| Wanted { from: span.from, to: span.to, kind: Some(kind.to_owned()), ..Wanted::all() };
+        let has_trays = |bed: &str| garden.bed(bed).is_some_and(|b| b.trays);
+        let trays = structure.crop_groups().contains(&CropGroup::Seedling)
+            || garden.beds.iter().any(|b| b.structure == structure.slug && b.trays);
+        let probe = garden.spots_of(&structure.slug).find(|s| {
+            let measured = |p: &Placement| p.spot == s.slug && p.quantity == Quantity::SoilTemperature;
+            s.bed.as_deref().is_some_and(has_trays) && garden.placements.iter().any(measured)
+        });
+        let compost = match probe {
+            Some(spot) => self.hours.hours(&spot.slug, Measure::Direct(Quantity::SoilTemperature), span)?,
+            None => Vec::new(),
+        };
+        Ok(SoilTold {
+            events: self.garden_db.events().list(&wanted("water"))?,
+            observations: self.garden_db.observations().list(&wanted("finger"))?,
+            trays,
+            compost,
+        })
+    }
+
     fn nights(
         &self,
         garden: &Garden,
@@ -353,6 +382,7 @@ impl Views {
             kept.push((spot, self.hours.nights(spot, span)?));
             hours.push(self.hours.wet_hours(spot, wide)?);
         }
+        let soil = self.soil_told(garden, structure, wide)?;
         let part = |date: &NaiveDate| {
             let day = DayKind::Noon.span(garden.zone, *date);
             let is_final = day.to <= now;
@@ -371,7 +401,11 @@ impl Views {
             let flags = worst.filter(|_| is_final).and_then(|worst| {
                 let k = kept.iter().position(|(spot, _)| *spot == worst.spot)?;
                 let known = over(hours.get(k)?, now);
-                Some(Flags::of_day(known, day.from, garden.zone, (garden.lat, garden.lon), None))
+                let moist = soil_was_moist(garden, &structure.slug, &soil.events, &soil.observations, day.to);
+                let flags = Flags::of_day(known, day.from, garden.zone, (garden.lat, garden.lon), moist);
+                let damping =
+                    soil.trays.then(|| damping_off(known, day.from, soil.compost_c(day.from), structure.crops));
+                Some(flags_part(&flags, damping))
             });
             let measured = spots.iter().map(|s| s.night.day.measured_h / 24.0).fold(0.0, f64::max).min(1.0);
             NightPart {
@@ -383,15 +417,33 @@ impl Views {
                     .iter()
                     .map(group_part)
                     .collect(),
-                flags: flags.map(|f| flags_part(&f)),
+                flags,
             }
         };
         Ok(dates.iter().map(part).collect())
     }
 }
 
-fn flags_part(f: &Flags) -> FlagsPart {
+/// What was told and measured of a structure's soil.
+struct SoilTold {
+    events: Vec<Event>,
+    observations: Vec<Observation>,
+    trays: bool,
+    compost: Vec<HourRow>,
+}
+
+impl SoilTold {
+    /// Mean of the compost in the trays over a noon-day, °C, where half of it was measured.
+    fn compost_c(&self, noon: Millis) -> Option<f64> {
+        let of_day = self.compost.iter().filter(|r| noon <= r.from && r.from < noon.plus(NOON_DAY_MS) && r.n > 0);
+        let means: Vec<f64> = of_day.map(|r| r.sum / f64::from(r.n)).collect();
+        (means.len() >= 12).then(|| means.iter().sum::<f64>() / means.len() as f64)
+    }
+}
+
+fn flags_part(f: &Flags, damping: Option<Verdict>) -> FlagsPart {
     FlagsPart {
+        damping_off: damping.map(verdict_word),
         grey_mould_week: verdict_word(f.grey_mould_week.read),
         stem_rot: verdict_word(f.stem_rot),
         dry_mildew: f.dry_mildew.map(super::answers::round),

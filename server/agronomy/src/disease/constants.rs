@@ -199,6 +199,12 @@ pub const DAMPING_OFF_PCT: Sourced =
     Sourced::new("damping-off-humidity", (90.0, "%RH"), (80.0, 98.0), Proposal, DAMPING);
 /// For more hours a day than this.
 pub const DAMPING_OFF_H: Sourced = Sourced::new("damping-off-hours", (16.0, "h"), (4.0, 24.0), Proposal, DAMPING);
+/// Compost in which hardy salads germinate best.
+pub const GERMINATION_HARDY_C: Sourced =
+    Sourced::new("germination-hardy", (20.0, "°C"), (15.0, 25.0), Proposal, "common practice, no source");
+/// Compost in which tomatoes, cucumbers and their like germinate best.
+pub const GERMINATION_TENDER_C: Sourced =
+    Sourced::new("germination-tender", (25.0, "°C"), (20.0, 30.0), Proposal, "common practice, no source");
 
 /// Day-degrees from infection to spots of onion downy mildew.
 pub const ONION_LATENT_C_D: Sourced = Sourced::new(
@@ -357,6 +363,8 @@ pub const ALL: &[&Sourced] = &[
     &DAMPING_OFF_COLD_C,
     &DAMPING_OFF_PCT,
     &DAMPING_OFF_H,
+    &GERMINATION_HARDY_C,
+    &GERMINATION_TENDER_C,
     &ONION_LATENT_C_D,
     &ONION_LATENT_BASE_C,
     &ONION_LATENT_SPREAD,

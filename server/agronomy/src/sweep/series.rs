@@ -6,7 +6,7 @@ use crate::coverage::{
 };
 use crate::quality::{
     Kind, Marks, Place, Scratch, Series, humidity_for_physics, is_spike, mark_apart, mark_series, mark_sunlit,
-    radiation_error_c,
+    needed_from, radiation_error_c,
 };
 use crate::sourced;
 use alloc::format;
@@ -82,6 +82,10 @@ pub(super) const ROWS: &[Row] = &[
         let lost = samples.iter().zip(&marks).filter(|(s, m)| !s.v.is_finite() && !m.counts_as_missing()).count();
         assert!(cadence_ms <= 0 || lost == 0, "{lost} readings that are no number count as good");
         format!("{marks:?}")
+    }),
+    Row("quality/stuck.rs: needed_from", Answers, |w| {
+        let samples: Vec<_> = (0..20).map(|k| Sample { t_ms: k * 600_000, v: w.n() }).collect();
+        format!("{:?}", needed_from(Kind::Humidity, 600_000, &samples, w.t_ms()))
     }),
     Row("quality/series.rs: is_spike", Answers, |w| format!("{:?}", is_spike(w.n(), w.n(), w.n(), w.n()))),
     Row("sourced.rs: holds", Answers, |w| {

@@ -1,6 +1,7 @@
 //! Damp spells: unbroken hours of damp air, and damp days in a row.
 
 use super::constants as c;
+use super::state::TEMPERATURE_C;
 use crate::coverage::HOUR_MS;
 use crate::runs::Runs;
 
@@ -113,7 +114,7 @@ impl SpellFold {
         });
         spell.hours += 1;
         spell.doubtful |= hour.doubtful;
-        if let Some(t_c) = hour.t_c.filter(|t_c| t_c.is_finite()) {
+        if let Some(t_c) = hour.t_c.filter(|t_c| TEMPERATURE_C.contains(t_c)) {
             spell.t_sum_c += t_c;
             spell.t_hours += 1;
         }

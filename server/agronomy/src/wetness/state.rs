@@ -6,7 +6,7 @@ use crate::quality::humidity_for_physics;
 use crate::runs::Runs;
 
 /// Temperatures that air under cover can mean, °C.
-const TEMPERATURE_C: core::ops::RangeInclusive<f64> = -60.0..=80.0;
+pub(super) const TEMPERATURE_C: core::ops::RangeInclusive<f64> = -60.0..=80.0;
 
 /// The air at the leaves over the stretch of time that one sample covers.
 #[derive(Clone, Copy, Debug, PartialEq)]

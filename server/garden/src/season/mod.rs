@@ -12,8 +12,10 @@ mod flags;
 mod gauge;
 mod look;
 mod marks;
+mod soil;
 mod state;
 mod structure;
+mod sunlit;
 mod tape;
 mod week;
 mod wetting;
@@ -24,8 +26,10 @@ pub use flags::{BlightOutdoors, DayWeather, Flags, LEAVES_LOOK_BACK_MS, blight_o
 pub use gauge::{BesideAir, GAUGE_LOOK_BACK_MS, GaugeAir, GaugeMemory, LeafGauge, gauge_beside};
 pub use look::{Look, look_for, weekly_look};
 pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, marks_since, twin_of, unmarked};
+pub use soil::{damping_off, soil_was_moist};
 pub use state::{DayRoom, Night, SpotState, noon_before, roll_forward, spell_hour};
 pub use structure::{Found, GroupRisk, SpotNight, group_risks, wet_hours_figure, worst_night};
+pub use sunlit::{SunThere, mark_sun};
 pub use week::{PastDay, WeekStanding, week_standing};
 pub use wetting::{SETTING_STANDS_MS, ToldWet, lets_rain_in};
 

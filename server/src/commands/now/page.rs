@@ -217,7 +217,8 @@ fn age(reading: &Value) -> String {
 
 /// " (doubtful: stuck)" where something speaks against a reading. Humidity above 100 is common, and used as 100.
 fn doubtful(reading: &Value) -> String {
-    let marks: Vec<String> = texts(&reading["marks"]).into_iter().filter(|m| m != "over" && m != "saturated").collect();
+    let marks: Vec<String> =
+        texts(&reading["marks"]).into_iter().filter(|m| m != "over" && m != "saturated" && m != "sunlit").collect();
     if marks.is_empty() { String::new() } else { format!(" (doubtful: {})", marks.join(", ").replace('_', " ")) }
 }
 

@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::quality::Marks;
-use propstick_garden::season::{MARKED_BACK_MS, Marker, marks_since};
+use propstick_garden::season::{MARKED_BACK_MS, Marker, SunThere, mark_sun, marks_since};
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 use propstick_wire::quantity::Quantity;
 
 use crate::engine::derive::Sources;
-use crate::season::mark_place;
+use crate::season::{light_beside, mark_place};
 use crate::store::StoreError;
 use crate::store::readings::Span;
 
@@ -81,10 +81,16 @@ impl Book {
         let temperature = sources.samples(spot, Quantity::AirTemperature, wide)?;
         let humidity = sources.samples(spot, Quantity::AirHumidity, wide)?;
         let place = mark_place(sources.garden, spot);
+        let there = SunThere::of(sources.garden, spot);
+        let light = match light_beside(sources.garden, spot).filter(|_| there.is_some()) {
+            Some(light) => sources.samples(light, Quantity::Light, span)?,
+            None => Vec::new(),
+        };
         let mut marked = |quantity, samples: &[Sample], twin: &[Sample]| {
-            let marks = marks_since(quantity, place, (samples, Some(twin)), span.from.0, &mut self.marker);
-            let wanted = samples.iter().copied().skip(samples.len() - marks.len());
-            wanted.zip(marks).collect::<Vec<_>>()
+            let mut marks = marks_since(quantity, place, (samples, Some(twin)), span.from.0, &mut self.marker);
+            let wanted = samples.get(samples.len() - marks.len()..).unwrap_or_default();
+            mark_sun(quantity, there, &light, wanted, &mut marks);
+            wanted.iter().copied().zip(marks).collect::<Vec<_>>()
         };
         Ok(Marked {
             temperature: marked(Quantity::AirTemperature, &temperature, &humidity),

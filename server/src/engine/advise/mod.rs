@@ -53,6 +53,8 @@ const DAMP_AGAIN: i64 = 10 * MINUTE;
 const DAMP_AGAIN_RECORDED: i64 = 6 * HOUR;
 /// What stands holds up another word for no longer than this: a range of the night's frost that grew milder.
 const LONGEST_HOLD: i64 = 2 * HOUR;
+/// For how long a reading of the soil is what it is like: it follows the sun by hours.
+const SOIL_HOLDS: i64 = 2 * HOUR;
 /// How long what was said of water holds before another figure alone takes its place.
 const FIGURES_HOLD: i64 = 30 * MINUTE;
 
@@ -405,6 +407,7 @@ impl Seat {
             let recent = Span { from: view.now.plus(-2 * HOUR), to: view.now.plus(1) };
             q.surface_c = look.sources.samples(spot, *quantity, recent)?.last().map(|s| s.v);
         }
+        q.sown_soil_c = self.sown_soil_c(look)?;
         q.gust_m_s = view.weather.gust_m_s;
         q.fog = view.weather.fog(view.now);
         q.wind_from_deg = view.weather.wind_from_deg(view.now);
@@ -416,6 +419,20 @@ impl Seat {
         q.transmission = self.structure.film.as_ref().and_then(|film| film.transmission);
         q.picking = garden.beds.iter().any(|bed| bed.structure == self.structure.slug && !bed.trays);
         Ok(q)
+    }
+
+    /// The soil where lettuce grows or is sown, as a probe in its bed read it lately; none without one.
+    fn sown_soil_c(&self, look: &Look<'_>) -> Result<Option<f64>, StoreError> {
+        let garden = look.sources.garden;
+        let measured =
+            |slug: &str| garden.placements.iter().any(|p| p.spot == slug && p.quantity == Quantity::SoilTemperature);
+        let lettuce = |bed: &str| garden.bed(bed).and_then(|b| b.crop.as_deref()) == Some("lettuce");
+        let mut spots = garden.spots_of(&self.structure.slug);
+        let Some(spot) = spots.find(|s| s.bed.as_deref().is_some_and(lettuce) && measured(&s.slug)) else {
+            return Ok(None);
+        };
+        let lately = Span { from: look.view.now.plus(-SOIL_HOLDS), to: look.view.now.plus(1) };
+        Ok(look.sources.counted(&spot.slug, Quantity::SoilTemperature, lately)?.last().map(|s| s.v))
     }
 
     fn look_at_frost(&mut self, look: &mut Look<'_>, question: &VentQuestion) -> Result<(), StoreError> {

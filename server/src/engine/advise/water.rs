@@ -7,11 +7,11 @@ use propstick_agronomy::psychrometrics::vapour_pressure_kpa;
 use propstick_agronomy::{coverage, light};
 use propstick_garden::advice::VentVerdict;
 use propstick_garden::advice::water::{
-    BedEvent, Finger, Plot, Shelter, Site, Target, Told, WaterAdvice, WaterBed, WaterDay, WaterFold, WaterQuestion,
-    decide_water, told_of, usual_transmission,
+    BedEvent, Finger, Plot, Probe, Shelter, Site, Target, Told, WaterAdvice, WaterBed, WaterDay, WaterFold,
+    WaterQuestion, decide_water, learned_field_capacity, told_of, usual_transmission,
 };
 use propstick_garden::fold::{civil_day, date_of};
-use propstick_garden::model::{Bed, Garden, Role, Structure};
+use propstick_garden::model::{Bed, Garden, Placement, Role, Spot, Structure};
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 use propstick_wire::quantity::Quantity;
@@ -32,6 +32,12 @@ const LOOK_AGAIN: i64 = 30 * MINUTE;
 const LOOK_RECORDED: i64 = 3 * HOUR;
 /// How often a day that is over, but may still get late readings.
 const LATE_AGAIN: i64 = 3 * HOUR;
+/// For how long a probe's reading is what the soil holds: water in soil moves by the day.
+const PROBE_HOLDS: i64 = 6 * HOUR;
+/// Water that is a thorough soaking, mm at the roots: what an hour's steady rain brings. Common practice, no source.
+const SOAKED_MM: f64 = 10.0;
+/// How many soakings back a probe's field capacity is looked for.
+const SOAKINGS: usize = 5;
 /// Least share of a day that must be measured for its lowest and highest to count (climate sheet 2.1).
 const LEAST_OF_A_DAY: f64 = 0.6;
 
@@ -144,6 +150,7 @@ impl WaterSeat {
                 q.standing = fold.standing(&self.facts, site, &of_today, &told, now);
             }
         }
+        q.probe = probe_in(sources, &self.bed.slug, &told, now)?;
         q.sunrise = view.sunrise;
         q.finger = told.iter().rev().find_map(|t| match t.what {
             BedEvent::Finger(feel) => Some(Finger { at_ms: t.at.0, feel }),
@@ -231,6 +238,28 @@ impl DayBook {
         }
         Ok(of_day)
     }
+}
+
+/// What a probe in a bed reads, with the field capacity that it has shown after the last thorough soaking that was told; none where it is silent.
+fn probe_in(sources: &Sources<'_>, bed: &str, told: &[Told], now: Millis) -> Result<Option<Probe>, StoreError> {
+    let measures = |s: &&Spot| {
+        let of = |p: &Placement| p.spot == s.slug && p.quantity == Quantity::SoilMoisture;
+        s.bed.as_deref() == Some(bed) && sources.garden.placements.iter().any(of)
+    };
+    let Some(spot) = sources.garden.spots.iter().find(measures) else { return Ok(None) };
+    let read = |from: Millis, to: Millis| sources.samples(&spot.slug, Quantity::SoilMoisture, Span { from, to });
+    let Some(last) = read(now.plus(-PROBE_HOLDS), now.plus(1))?.last().copied() else { return Ok(None) };
+    let soaked = |t: &&Told| matches!(t.what, BedEvent::Watered(Some(mm)) if mm.likely >= SOAKED_MM);
+    let mut field_capacity_m3_m3 = None;
+    for soaking in told.iter().rev().filter(soaked).take(SOAKINGS) {
+        let after = read(soaking.at, now.plus(1).min(soaking.at.plus(72 * HOUR)))?;
+        let after: Vec<(Millis, f64)> = after.iter().map(|s| (Millis(s.t_ms), s.v)).collect();
+        field_capacity_m3_m3 = learned_field_capacity(&after, soaking.at, now);
+        if field_capacity_m3_m3.is_some() {
+            break;
+        }
+    }
+    Ok(Some(Probe { water_m3_m3: Some(last.v), field_capacity_m3_m3, tension_kpa: None }))
 }
 
 fn begin_of(garden: &Garden, day: i64) -> Millis {

@@ -3,6 +3,7 @@
 mod intervals;
 mod late;
 mod leaves;
+mod soil;
 mod told;
 
 use std::path::Path;
@@ -169,4 +170,43 @@ fn first_reading_ends_not_known_at_once() {
     let soon = NOON.plus(2 * SECOND);
     engine.step(Input::Committed(ledger.commit(&[reading(soon, 6.0, "Cel")]).unwrap())).unwrap();
     assert_ne!(verdict(), "unknown");
+}
+
+#[test]
+fn recipe_is_another_with_whatever_of_the_settings_the_season_reads() {
+    let garden = parse_garden(GARDEN).unwrap();
+    let recipe = recipe_of(&garden);
+    let changes: [fn(&mut Garden); 8] = [
+        |g| g.lat += 0.1,
+        |g| g.structures[0].groups = vec![propstick_agronomy::risk::groups::CropGroup::Onion],
+        |g| g.structures[0].crops = propstick_garden::model::Crops::Tender,
+        |g| {
+            let film = propstick_garden::model::Film { transmission: Some(0.5), sheds_drips: false, layers: 1 };
+            g.structures[0].film = Some(film);
+        },
+        |g| g.structures[0].kind = propstick_garden::model::StructureKind::Fleece,
+        |g| g.structures[0].lead_spot = Some("frame-air".to_owned()),
+        |g| g.spots[0].bed = Some("bed".to_owned()),
+        |g| {
+            g.structures[0].vents.push(propstick_garden::model::Vent {
+                slug: "lid".to_owned(),
+                name: "lid".to_owned(),
+                kind: propstick_garden::model::VentKind::Lid,
+                faces: None,
+                minutes: None,
+                mesh: false,
+                positions: Vec::new(),
+            });
+        },
+    ];
+    for (k, change) in changes.iter().enumerate() {
+        let mut other = garden.clone();
+        change(&mut other);
+        assert_ne!(recipe_of(&other), recipe, "change {k}");
+    }
+    // A name is only a name.
+    let mut other = garden.clone();
+    other.structures[0].name = "Old frame".to_owned();
+    other.can_l = Some(10.0);
+    assert_eq!(recipe_of(&other), recipe);
 }
