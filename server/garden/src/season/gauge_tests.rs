@@ -11,15 +11,16 @@ const STEP_MS: i64 = 600_000;
 const PER_DAY: i64 = NOON_DAY_MS / STEP_MS;
 
 /// What a place is like at a step: temperature, humidity, and what its gauge reads.
-type Weather = dyn Fn(i64) -> (f64, Option<f64>, Option<f64>);
+type At = (f64, Option<f64>, Option<f64>);
+type Weather = dyn Fn(i64) -> At;
 
 fn spot_air(days: i64, weather: &Weather) -> SpotAir {
     let steps: Vec<_> = (0..days * PER_DAY).map(|k| (k * STEP_MS, weather(k))).collect();
-    let of = |v: &dyn Fn(&(f64, Option<f64>, Option<f64>)) -> Option<f64>| -> Vec<Sample> {
+    let of = |v: fn(&At) -> Option<f64>| -> Vec<Sample> {
         steps.iter().filter_map(|(t_ms, w)| Some(Sample { t_ms: *t_ms, v: v(w)? })).collect()
     };
-    let (t, rh) = (of(&|w| Some(w.0)), of(&|w| w.1));
-    let gauge = LeafGauge::new(&of(&|w| w.2), vec![0]);
+    let (t, rh) = (of(|w| Some(w.0)), of(|w| w.1));
+    let gauge = LeafGauge::new(&of(|w| w.2), vec![0]);
     let mut air = SpotAir::default();
     let clean = |n: usize| vec![Marks::NONE; n];
     join_air_with(Some(&gauge), (&t, &clean(t.len())), (&rh, &clean(rh.len())), &[], &mut air);
@@ -47,7 +48,7 @@ fn hour(k: i64) -> i64 {
 }
 
 /// Dry by day at 60 %RH, 98 % from the eighth to the twentieth hour; the gauge says wet from the tenth to the sixteenth, and moves a little.
-fn dewy(k: i64) -> (f64, Option<f64>, Option<f64>) {
+fn dewy(k: i64) -> At {
     let night = (8..20).contains(&hour(k));
     let wet = (10..16).contains(&hour(k));
     let little = 0.01 * (k % 3) as f64;

@@ -208,7 +208,7 @@ name = "Field"
     fn setting_stands_for_two_days_without_another_word_and_what_was_taken_back_does_not_count() {
         let open = event(10, EventKind::Vent, "lid", "full");
         let showers = rain(&[(57, 1.0), (58, 1.0)]);
-        assert_eq!(wet(&told("frame", &[open.clone()], &[]), &showers), [57.0]);
+        assert_eq!(wet(&told("frame", std::slice::from_ref(&open), &[]), &showers), [57.0]);
         let undone = Event { undone_at: Some(Millis(11 * HOUR)), ..open };
         assert_eq!(wet(&told("frame", &[undone], &[]), &showers), NEVER);
     }
