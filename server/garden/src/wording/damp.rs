@@ -33,7 +33,8 @@ pub struct DampWords {
     pub risks: Vec<RiskWords>,
     /// What the levels hang on, if anything.
     pub doubt: Option<String>,
-    /// The risks that are raised or have changed, or that none is known any more; none where there is no such news.
+    /// The risks that have changed, or are raised where they were not known before or where disease was found, or that none is known any more; none
+    /// where there is no such news.
     pub short: Option<String>,
     /// "wet 11 to 15 h of 24", where that is known and above none.
     pub hours: Option<String>,
@@ -229,9 +230,12 @@ fn short(here: DampHere<'_>) -> Option<String> {
     }
     let mut parts = Vec::new();
     for level in Level::ALL.into_iter().rev() {
-        let told = |r: &&GroupRisk<'_>| {
-            r.shown.level == Some(level) && (level >= Level::Raised || changed(r, here.before).is_some())
+        let was_known = |r: &GroupRisk<'_>| here.before.iter().any(|b| b.group == r.group && b.shown.level.is_some());
+        // A level that stands for weeks says nothing any more: what changed does, what is raised when it is first known, and where disease was found.
+        let is_news = |r: &GroupRisk<'_>| {
+            changed(r, here.before).is_some() || (level >= Level::Raised && (r.found_lately || !was_known(r)))
         };
+        let told = |r: &&GroupRisk<'_>| r.shown.level == Some(level) && is_news(r);
         let of_level: Vec<&GroupRisk<'_>> = here.risks.iter().filter(told).collect();
         if !of_level.is_empty() {
             parts.push(format!("{}.", at_level(level, &of_level, here.before)));

@@ -102,7 +102,7 @@ fn risks_are_told_by_level_with_their_driver_and_what_changed() {
     );
     assert_eq!(
         words.short.unwrap(),
-        "High risk: downy mildew on lettuce (up from raised) and spinach. Some risk: leaf blight on onions (down from raised)."
+        "High risk: downy mildew on lettuce (up from raised). Some risk: leaf blight on onions (down from raised)."
     );
     assert_eq!((words.doubt, words.hours.as_deref()), (None, Some("wet 11 to 15 h of 24")));
 }
@@ -113,6 +113,19 @@ fn nothing_raised_and_nothing_changed_is_not_worth_a_short_line() {
     let words = told(Leaf::Dry, hours_of(2.0, 2.0, 2.0), &risks, &risks);
     assert_eq!(words.short, None);
     assert_eq!(said(&words), ["Some risk: downy mildew on lettuce.", "Little risk: leaf blight on onions."]);
+}
+
+#[test]
+fn level_that_stands_is_no_news_but_where_disease_was_found_or_it_was_not_known_before() {
+    let high = [spinach(Some(Level::High))];
+    let short = |risks: &[GroupRisk<'_>], before: &[GroupRisk<'_>]| {
+        told(Leaf::Wet, hours_of(9.0, 9.0, 9.0), risks, before).short
+    };
+    assert_eq!(short(&high, &high), None);
+    let first = short(&high, &[]).unwrap();
+    assert!(first.starts_with("High risk"), "{first}");
+    let found = GroupRisk { found_lately: true, ..high[0] };
+    assert!(short(&[found], &high).is_some());
 }
 
 #[test]
