@@ -12,6 +12,8 @@ use propstick_wire::millis::HOUR;
 pub struct Site<'a> {
     /// Its readings, ascending.
     pub readings: &'a [FrostReading],
+    /// The air outside of it, ascending; none where it stands outside itself or nothing is measured there.
+    pub outside: &'a [FrostReading],
     /// Degrees north.
     pub lat_deg: f64,
     /// Degrees east.
@@ -68,6 +70,8 @@ impl Site<'_> {
                 }
                 let mut q = FrostQuestion::new(now, Some(span), self.place.clone());
                 q.readings = evening.iter().take(k + 1).copied().collect();
+                q.outside = within(self.outside, span.sunset.plus(-7 * HOUR), now).to_vec();
+                q.lately = scored.iter().rev().take(12).rev().map(|s| s.past).collect();
                 q.learned = learned;
                 let answer = frost(&q);
                 calls.hear(now, span.sunset, &answer);
@@ -84,9 +88,14 @@ impl Site<'_> {
     }
 
     fn between(&self, from: Millis, to: Millis) -> &[FrostReading] {
-        let at = |t: Millis| self.readings.partition_point(|r| r.at < t);
-        self.readings.get(at(from)..at(to.plus(1))).unwrap_or_default()
+        within(self.readings, from, to)
     }
+}
+
+/// The readings of `all`, which ascend, from `from` to `to`.
+fn within(all: &[FrostReading], from: Millis, to: Millis) -> &[FrostReading] {
+    let at = |t: Millis| all.partition_point(|r| r.at < t);
+    all.get(at(from)..at(to.plus(1))).unwrap_or_default()
 }
 
 /// The scores counted.

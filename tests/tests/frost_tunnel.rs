@@ -59,7 +59,7 @@ fn site(readings: &[FrostReading], learning: Learning) -> Site<'_> {
         crop_under: Some(NightCover::Tunnel),
         ..FrostPlace::default()
     };
-    Site { readings, lat_deg: 45.35, lon_deg: 11.95, place, learning }
+    Site { readings, outside: &[], lat_deg: 45.35, lon_deg: 11.95, place, learning }
 }
 
 fn day(year: i32, month: u32, day: u32) -> i64 {
@@ -112,7 +112,8 @@ fn winter_of_a_tunnel_teaches_the_next_better_than_rule_and_persistence() {
 
 /// The first winter of tunnel 1 is where the numbers of the rule under a cover come from, but that a fall of more than 10 °C shows a clear night, which
 /// tunnel 2 taught; for the warnings tunnel 2 is the test. A frost is 1 °C or less at the gauge: leaves under a cover get a degree colder. On these
-/// clear plains two winter nights in five have one and nobody looks at the sky, so no share of nights is asked of the warnings.
+/// clear plains up to two winter nights in five have one and nobody looks at the sky, so one night in three cannot be asked of the warnings. Asked is what
+/// the last three nights' falls bring tunnel 2, which they were not chosen on: at most five nights in nine (62 of 97 without them, 50 with).
 #[test]
 fn rule_under_a_cover_tells_lows_better_than_persistence_and_misses_hardly_a_frost() {
     for (number, format) in [(1, "%d/%m/%Y %H:%M:%S"), (2, "%Y-%m-%d %H:%M:%S")] {
@@ -124,5 +125,6 @@ fn rule_under_a_cover_tells_lows_better_than_persistence_and_misses_hardly_a_fro
         assert!(tally.compared >= 40 && tally.frosts() >= 15, "{number}");
         assert!(off_c < 0.8 * persistence_c, "{number}");
         assert!(10 * tally.misses <= tally.frosts(), "{number}");
+        assert!(number == 1 || 9 * tally.warned() <= 5 * tally.nights, "{number}");
     }
 }

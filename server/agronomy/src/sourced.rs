@@ -7,7 +7,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Version of all constants together: goes up by one with every change of a value. [`fingerprint`] notices a change that forgot it.
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 
 /// How far a number can be trusted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -215,7 +215,7 @@ mod tests {
     #[test]
     fn a_changed_value_needs_a_new_version() {
         // Changed on purpose? Then VERSION goes up by one, and the release notes say which figures move.
-        assert_eq!((VERSION, fingerprint()), (2, 0xbc91_ed35_0b66_70e7));
+        assert_eq!((VERSION, fingerprint()), (3, 0x2488_ab25_1bc7_3350));
     }
 
     #[test]

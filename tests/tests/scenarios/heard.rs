@@ -112,10 +112,31 @@ impl Heard {
         }
     }
 
+    /// What stands, each kind with its why, to be read aloud.
+    pub fn aloud(&self) -> String {
+        let stands = self.made.iter().filter(|one| one["superseded_by"].is_null());
+        let text = |one: &Value, key: &str| one[key].as_str().unwrap_or_default().to_owned();
+        stands
+            .map(|one| {
+                let at = local(&text(one, "made_at")).format("%H:%M");
+                format!("  [{} {}] {at} {}\n", text(one, "kind"), text(one, "about"), sentences(one))
+            })
+            .collect()
+    }
+
     /// How often something was said of a kind in the last hours.
     pub fn times_said(&self, kind: &str, hours: i64, phrase: &str) -> usize {
         let of_kind = self.lately(hours).filter(|one| one["kind"] == kind);
         of_kind.filter(|one| sentences(one).to_lowercase().contains(phrase)).count()
+    }
+
+    /// Every kind says why.
+    #[track_caller]
+    pub fn says_why(&self) {
+        for one in self.made.iter() {
+            let why = one["because"].as_str().unwrap_or_default();
+            assert!(!why.is_empty() && why.ends_with('.'), "no why: {} {}", one["kind"], sentences(one));
+        }
     }
 
     /// No bed is to be watered now, at any place of the tunnel.
@@ -172,6 +193,12 @@ impl Advice<'_> {
     /// Whether it was decided by rule, not by reading.
     pub fn by_rule(&self) -> bool {
         self.body["by_rule"] == true
+    }
+
+    /// The lowest of the night at the leaves that it says to expect, °C: both ends.
+    pub fn low_c(&self) -> Option<(f64, f64)> {
+        let low = &self.body["expect"]["low_c"];
+        Some((low["low"].as_f64()?, low["high"].as_f64()?))
     }
 
     /// Its moves.

@@ -158,7 +158,11 @@ impl Scene {
     pub fn play(&self, program: &Path, later_min: i64) -> Heard {
         let printed: Value = serde_json::from_str(&self.print(program, later_min)).expect("JSON");
         let made = printed["advice"].as_array().expect("a list of advice").clone();
-        Heard::new(made, self.instant + Duration::minutes(later_min + LASTS_MIN))
+        let heard = Heard::new(made, self.instant + Duration::minutes(later_min + LASTS_MIN));
+        // To be read aloud: `cargo test --test scenarios -- --nocapture --test-threads 1`.
+        println!("{} +{later_min} min\n{}", self.instant, heard.aloud());
+        heard.says_why();
+        heard
     }
 
     /// What the program prints of it.

@@ -153,6 +153,21 @@ fn scenario_9_clear_april_evening_is_shut_and_covered_before_dark() {
     heard.cover().sets(&[("potato-fleece", "on"), ("salad-fleece", "on")]);
     assert!(heard.cover().steps().iter().all(|step| step.from <= heard.cover().at("20:15")), "{heard:#?}");
     heard.must_say("cover", &["before dark", "no watering tonight", "second layer"]);
+    // "Expect 0, perhaps -3, at leaf level": the lower end to the degree; the upper one, which under a film is a degree or two above the open, within
+    // three.
+    for advice in [heard.of("frost", None), heard.cover()] {
+        let (lower, upper) = advice.low_c().expect("a range");
+        assert!(lower == -3.0 && (0.0..=3.0).contains(&upper), "{lower} {upper} {heard:#?}");
+    }
+    heard.must_say(
+        "frost",
+        &[
+            "perhaps \u{2212}3 °c, where the leaves are",
+            ": the night under a cover goes by that",
+            "fleece the potatoes and the lettuce before dark",
+            "trays of tomatoes in",
+        ],
+    );
     heard.no_water();
     heard.must_not_say(0, &["hours after sunset", "wait", "water them", "water now and", "open the", "open both"]);
 }

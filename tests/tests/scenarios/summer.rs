@@ -41,6 +41,15 @@ fn scenario_12_dripping_july_morning_is_opened_wide_now_and_stays_so() {
     assert!(heard.vent().steps().iter().all(|step| step.from <= heard.vent().at("06:31")), "{heard:#?}");
     heard.must_say("vent", &["open tonight", "above about 12"]);
     heard.must_not_say(1, &["25 °c", "wait", "from about"]);
+    // Leaves drip: they are picked once they are dry. No finger has told yet: it is asked first, and orders no more than a first share.
+    heard.must_say("vent", &["the leaves are wet now: pick once they are dry"]);
+    let water = heard.water("tomatoes");
+    assert_eq!(water.verdict().0, "feel", "{heard:#?}");
+    assert!(
+        water.words().contains("push a finger in. dry at 5 cm? then start with")
+            && water.words().contains("feel again"),
+        "{heard:#?}"
+    );
 }
 
 #[test]
@@ -80,9 +89,17 @@ fn scenario_13_july_heat_has_everything_open_and_shade_and_water_next_morning() 
     heard.vent().sets(&BOTH_FULL);
     assert_eq!(heard.cover().verdict().0, "heat", "{heard:#?}");
     heard.must_say("cover", &["as shade"]);
-    // Whatever the sum says, no bed is watered in the heat of the day: at the next look at the beds, which a look out brings
-    // about, it is tomorrow morning.
-    scene.look("13:20", "clear", "light", "dry", Some(225.0)).play(&program, 40).no_water();
+    // Whatever the sum says, no bed is watered in the heat of the day: it is tomorrow morning.
+    heard.no_water();
+    for bed in ["tomatoes", "seedbed"] {
+        let (water, tomorrow) = (heard.water(bed), heard.vent().at("00:00") + chrono::Duration::days(1));
+        let until = water.steps().first().and_then(|step| step.until);
+        assert!(water.steps().iter().all(|step| step.from > tomorrow), "{heard:#?}");
+        assert!(until.is_some_and(|until| until <= tomorrow + chrono::Duration::hours(12)), "{heard:#?}");
+    }
+    scene.clone().look("13:20", "clear", "light", "dry", Some(225.0)).play(&program, 40).no_water();
+    // Lettuce sleeps in soil of 27 °C.
+    heard.must_say("vent", &["the soil is 27 °c: sow lettuce this evening, in shade, or wait for a cooler spell"]);
     heard.must_not_say(1, &["further", "sow now", "more open", "sow at noon"]);
 }
 

@@ -37,6 +37,20 @@ impl NightCover {
         };
         tunnel + if wet { fleece * c::WET_FLEECE.value } else { fleece }
     }
+
+    /// The least that is to be reckoned with on a clear night, °C, dry: negative under a tunnel, whose film lets some of the warmth of the ground through
+    /// while no water lies on it.
+    ///
+    /// **Source**: climate sheet 5.2, the lower end of its ranges.
+    pub const fn least_gain_c(self) -> f64 {
+        match self {
+            NightCover::Fleece17 => c::FLEECE_17_C.lowest,
+            NightCover::Fleece30 => c::FLEECE_30_C.lowest,
+            NightCover::FleeceDouble => c::FLEECE_DOUBLE_C.lowest,
+            NightCover::Tunnel => c::TUNNEL_C.lowest,
+            NightCover::TunnelAndFleece => c::TUNNEL_AND_FLEECE_C.lowest,
+        }
+    }
 }
 
 #[cfg(test)]
@@ -51,5 +65,11 @@ mod tests {
         assert_eq!(both(NightCover::FleeceDouble), (4.0, 2.0));
         assert_eq!(both(NightCover::Tunnel), (1.5, 1.5));
         assert_eq!(both(NightCover::TunnelAndFleece), (4.0, 2.75));
+        // 5.2: thin sheet from 1 °C, heavyweight from 1.1; a dry tunnel colder than the open.
+        for cover in [NightCover::Fleece17, NightCover::Fleece30, NightCover::FleeceDouble, NightCover::TunnelAndFleece]
+        {
+            assert!((0.0..cover.gain_c(false)).contains(&cover.least_gain_c()), "{cover:?}");
+        }
+        assert_eq!(NightCover::Tunnel.least_gain_c(), -1.0);
     }
 }

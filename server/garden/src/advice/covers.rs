@@ -171,7 +171,9 @@ impl Desk<'_> {
     fn gale(&self) -> Option<CoverVerdict> {
         self.case.gale()?;
         if self.q.of.structure.kind == StructureKind::Tunnel {
-            return Some(self.verdict(CoverRule::Leave));
+            let mut verdict = self.verdict(CoverRule::Leave);
+            verdict.cautions.push(Caution::StayIn);
+            return Some(verdict);
         }
         let mut verdict = self.verdict(CoverRule::Gale);
         verdict.cautions.push(Caution::StayIn);

@@ -3,6 +3,7 @@
 //! What the rules of safety say of now stands first. Two things can change it: heat that is to come before somebody can act again, and a move that
 //! falls where nobody is there. Then every plan that can be carried out is weighed: to do nothing, one setting now or later, one setting and another.
 
+use propstick_agronomy::cover::constants as c;
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
@@ -253,7 +254,8 @@ impl<'a> Ahead<'a> {
 
 /// Where shut air settles once it is aired at that flow.
 fn aired_c(outside_c: f64, shut_c: f64, flow_m_s: f64) -> f64 {
-    outside_c + (shut_c - outside_c) * loss_w_m2_k(l::FLOW_SHUT_M_S) / loss_w_m2_k(l::FLOW_SHUT_M_S + flow_m_s)
+    let shut_m_s = c::FLOW_SHUT_M_S.value;
+    outside_c + (shut_c - outside_c) * loss_w_m2_k(shut_m_s) / loss_w_m2_k(shut_m_s + flow_m_s)
 }
 
 /// The flow through what stands open at `t`, and how wide that is: 1 for a crack of one opening.
@@ -261,11 +263,21 @@ fn open_at(moves: &[Move], t: Millis, vents: &[Vent]) -> (f64, f64) {
     let open = moves.iter().filter(|m| m.from <= t && m.until.is_none_or(|until| t < until));
     let flows = open.map(|m| {
         let meshed = vents.iter().any(|vent| vent.mesh && m.vent.as_ref().is_none_or(|slug| *slug == vent.slug));
-        l::FLOW_M_S.get(m.notch as usize).copied().unwrap_or(0.0) * if meshed { l::MESH_SHARE } else { 1.0 }
+        door_flow_m_s(m.notch) * if meshed { c::MESH_SHARE.value } else { 1.0 }
     });
     // Several openings share the structure's floor; two doors let through twice what one does.
     let flow: f64 = flows.sum::<f64>() * if vents.len() > 2 { 2.0 / vents.len() as f64 } else { 1.0 };
-    (flow, flow / l::FLOW_M_S.get(1).copied().unwrap_or(1.0))
+    (flow, flow / c::FLOW_CRACK_M_S.value)
+}
+
+/// Flow through one of two doors, m³ a second and m² of floor.
+const fn door_flow_m_s(notch: Notch) -> f64 {
+    match notch {
+        Notch::Closed => 0.0,
+        Notch::Crack => c::FLOW_CRACK_M_S.value,
+        Notch::Half => c::FLOW_HALF_M_S.value,
+        Notch::Full => c::FLOW_FULL_M_S.value,
+    }
 }
 
 /// The verdict with every move where somebody is there to make it, and with nobody sent where nobody is.

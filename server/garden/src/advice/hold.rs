@@ -3,7 +3,7 @@
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 
-use super::{CoverRule, CoverVerdict, Move, Rule, VentVerdict, Verdict};
+use super::{Also, CoverMove, CoverRule, CoverVerdict, Move, Rule, VentVerdict, Verdict};
 use crate::model::{Notch, Vent};
 
 /// How long a verdict must have stood before another may take its place, minutes (the design's page).
@@ -108,6 +108,25 @@ pub fn is_outlived(standing: &Verdict, made_at: Millis, candidate: &Verdict, now
     standing.verdict != candidate.verdict && now.since(made_at) >= EDGE_HOLD_H * HOUR
 }
 
+/// How long an order for a cover stands after its hour, h: by then it is done, or what is true now is said; judgement.
+pub const ORDER_HOLDS_H: i64 = 1;
+/// By how much the lower end of the night must have fallen for an order to be said again with it, °C; judgement.
+const COLDER_BY_C: i32 = 2;
+
+/// Whether all that a cover verdict asks for lies an hour and more behind, or its end is past.
+fn has_run_out(standing: &CoverVerdict, now: Millis) -> bool {
+    let past =
+        |one: &CoverMove| now.since(one.from) >= ORDER_HOLDS_H * HOUR || one.until.is_some_and(|until| until <= now);
+    !standing.moves.is_empty() && standing.moves.iter().all(past)
+}
+
+/// Whether leaves that were wet when a verdict was given have dried, so that there is another word for picking.
+pub fn is_picking_news(standing: &Verdict, candidate: &Verdict) -> bool {
+    let pick =
+        |v: &Verdict| v.also.iter().find_map(|also| if let Also::Pick { wet, .. } = also { Some(*wet) } else { None });
+    pick(standing) == Some(true) && pick(candidate) == Some(false)
+}
+
 /// Whether a cover verdict says anything that the one that stands, given at `made_at`, does not, and may be said now: another state of a cover, or
 /// another hour by an hour and more. It holds as long as one of openings does; gale, frozen leaves and frost break the hold. In the dark only the gale
 /// and the morning's frozen leaves are news: nobody is sent out for a cover.
@@ -118,8 +137,28 @@ pub fn is_cover_news(
     now: Millis,
     dark: bool,
 ) -> bool {
+    // What asks for nothing more may take the place of an order that has run out at any hour: nobody is sent out by it.
+    if has_run_out(standing, now)
+        && candidate.moves.iter().all(|one| one.from > now)
+        && candidate.moves != standing.moves
+    {
+        return true;
+    }
     if dark && !matches!(candidate.rule, CoverRule::Gale | CoverRule::Frozen) {
         return false;
+    }
+    // An hour that was named and is past is not named any more: what is still to be done is to be done now.
+    let named = |one: &CoverMove| one.from > made_at && now.since(one.from) >= ORDER_HOLDS_H * HOUR;
+    let still = |one: &CoverMove| {
+        candidate.moves.iter().any(|m| (&m.cover, m.state) == (&one.cover, one.state) && m.from <= now)
+    };
+    if standing.moves.iter().any(|one| named(one) && still(one)) {
+        return true;
+    }
+    // A colder night is said before it is dark.
+    let colder = standing.low_c.zip(candidate.low_c).is_some_and(|(before, now)| before.0 - now.0 >= COLDER_BY_C);
+    if candidate.rule == CoverRule::Frost && colder {
+        return true;
     }
     let held = (0..HOLD_MIN * MINUTE).contains(&now.since(made_at));
     if held && !candidate.rule.is_urgent() {
@@ -403,6 +442,18 @@ mod tests {
         assert!(!news(&of(CoverRule::Air, &[(CoverState::Folded, 40)]), later, true));
         // Laid as it was told to be: nothing new.
         assert!(!news(&of(CoverRule::Leave, &[]), MADE.plus(130 * MINUTE), false));
+        // An hour after, what is true now is said, in the dark too; what still has to be done is to be done now, and said so once.
+        let past = MADE.plus(180 * MINUTE);
+        assert!(news(&of(CoverRule::Leave, &[]), past, false) && news(&of(CoverRule::Frost, &[]), past, true));
+        assert!(news(&of(CoverRule::Frost, &[(CoverState::On, 180)]), past, false));
+        assert!(!news(&of(CoverRule::Frost, &[(CoverState::On, 180)]), past, true), "nobody is sent out in the dark");
+        let (now_said, later) = (of(CoverRule::Frost, &[(CoverState::On, 0)]), MADE.plus(180 * MINUTE));
+        assert!(!is_cover_news(&now_said, MADE, &of(CoverRule::Frost, &[(CoverState::On, 180)]), later, false));
+        // A night that turns out colder is said in daylight.
+        let low =
+            |low_c, from| CoverVerdict { low_c: Some((low_c, 9)), ..of(CoverRule::Frost, &[(CoverState::On, from)]) };
+        let colder = |low_c, dark| is_cover_news(&low(3, 0), MADE, &low(low_c, 10), MADE.plus(10 * MINUTE), dark);
+        assert!(colder(1, false) && !colder(2, false) && !colder(1, true));
     }
 
     #[test]

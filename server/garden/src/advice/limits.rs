@@ -27,6 +27,10 @@ pub const STEPS_C: f64 = 15.0;
 pub const FOG_PCT: f64 = 99.5;
 /// Inside, from here, a night is damp, %.
 pub const DAMP_PCT: f64 = 85.0;
+/// Inside, from here, leaves count as wet where nothing else tells, % (wetness sheet: the default rule).
+pub const WET_LEAF_PCT: f64 = 90.0;
+/// Leaves wet from the night are not dry before this after sunrise, h.
+pub const DRY_AFTER_SUNRISE_H: i64 = 2;
 /// Outside, below this, a day is dry enough to see, %.
 pub const DRY_DAY_PCT: f64 = 80.0;
 /// How long a cold morning is left shut after sunrise, and a cold evening shut before sunset, h (climate sheet 6.5).
@@ -93,19 +97,6 @@ pub const RISE_MOST: f64 = 1.15;
 pub const OVERCAST_SHARE: f64 = 0.25;
 /// See [`OVERCAST_SHARE`].
 pub const BROKEN_SHARE: f64 = 0.6;
-/// Share of the light that a single film lets through (climate sheet 6.1's example).
-pub const FILM_TRANSMISSION: f64 = 0.7;
-/// Share of the light that goes into water from winter salads: 0.2 to 0.3 in climate sheet 6.1 [memory].
-pub const LATENT_SHARE: f64 = 0.25;
-/// What a single film loses, U 6.2 times 1.8 m² of cover a m² of floor, W/(m² K) (climate sheet 6.1).
-pub const COVER_W_M2_K: f64 = 6.2 * 1.8;
-/// Flow through a shut cover, m³ a second and m² of floor (climate sheet 6.1: leakage of an old single skin).
-pub const FLOW_SHUT_M_S: f64 = 0.0008;
-/// Flow through one of two doors shut, at a crack, half and full, m³ a second and m² of floor: climate sheet 6.2, one level of openings, for 0.3, 0.9
-/// and 1.8 m² of a door 2 m high over the sheet's 5.5 by 2.7 m, 15 °C warmer inside, wind 1 to 2 m/s; the areas are judgement.
-pub const FLOW_M_S: [f64; 4] = [0.0, 0.0055, 0.016, 0.032];
-/// Share of the flow that insect mesh leaves (climate sheet 6.1: a third less).
-pub const MESH_SHARE: f64 = 0.67;
 /// What one setting costs beside the harm it spares, in the hours of the day plan: the way there, and what an hour of work costs; judgement.
 pub const SETTING_H: f64 = 0.2;
 /// See [`SETTING_H`].

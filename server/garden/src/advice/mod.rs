@@ -26,7 +26,9 @@ pub use clock::LocalClock;
 pub use covers::{CoverAt, CoverMove, CoverQuestion, CoverRule, CoverState, CoverVerdict, decide_cover};
 pub use daylight::is_dark;
 pub use growth::{Growth, GrowthBack, GrowthDay, GrowthPlace, growth};
-pub use hold::{HOLD_MIN, Held, close_what_stands_open, is_cover_news, is_news, is_outlived, may_flip, may_move};
+pub use hold::{
+    HOLD_MIN, Held, close_what_stands_open, is_cover_news, is_news, is_outlived, is_picking_news, may_flip, may_move,
+};
 pub use limits::{FRESH_MIN, Limits};
 pub use outlook::{Outlook, OutlookHour};
 pub use people::Presence;

@@ -1,5 +1,6 @@
 //! The rest of the day: the air outside from yesterday's at the same hour, the air inside with everything shut from that and the sun.
 
+use propstick_agronomy::cover::constants as c;
 use propstick_agronomy::sun::{apparent_elevation_deg, clear_sky_w_m2};
 use propstick_agronomy::ventilation::AIR_HEAT_J_M3_K;
 use propstick_wire::Millis;
@@ -154,13 +155,13 @@ fn rise_c(q: &VentQuestion, t: Millis) -> Option<OutlookHour> {
 /// How much warmer than outside shut air settles under a clear sky, °C: climate sheet 6.1, `(1 - E) tau I / (U w_c + rho cp q)`.
 pub fn clear_sky_rise_c(t: Millis, lat_deg: f64, lon_deg: f64, transmission: Option<f64>) -> Option<f64> {
     let light_w_m2 = clear_sky_w_m2(apparent_elevation_deg(t.0 as f64 / 1_000.0, lat_deg, lon_deg)?)?;
-    let through = transmission.filter(|share| (0.0..=1.0).contains(share)).unwrap_or(l::FILM_TRANSMISSION);
-    Some((1.0 - l::LATENT_SHARE) * through * light_w_m2 / loss_w_m2_k(l::FLOW_SHUT_M_S))
+    let through = transmission.filter(|share| (0.0..=1.0).contains(share)).unwrap_or(c::WARMING_TRANSMISSION.value);
+    Some((1.0 - c::LATENT_SHARE.value) * through * light_w_m2 / loss_w_m2_k(c::FLOW_SHUT_M_S.value))
 }
 
 /// Heat lost for each degree over outside, W/(m² K) of floor, at a flow of m³ a second and m² of floor.
 pub fn loss_w_m2_k(flow_m_s: f64) -> f64 {
-    l::COVER_W_M2_K + AIR_HEAT_J_M3_K * flow_m_s
+    c::FILM_LOSS_W.value * c::FILM_AREA.value + AIR_HEAT_J_M3_K * flow_m_s
 }
 
 /// 1 now, 0 from `hours` on.

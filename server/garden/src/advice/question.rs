@@ -4,7 +4,7 @@ use propstick_agronomy::runs::Runs;
 use propstick_wire::Millis;
 
 use super::frost::FrostOutlook;
-use super::{LocalClock, Presence, Weather};
+use super::{Growth, LocalClock, Presence, Weather};
 use crate::model::{Crops, Structure, StructureKind, Vent};
 
 /// Everything the vent decision knows of a structure at one instant.
@@ -60,6 +60,8 @@ pub struct VentQuestion {
     pub transmission: Option<f64>,
     /// Soil temperature where lettuce was just sown or is about to be, °C; none unless it is asked.
     pub sown_soil_c: Option<f64>,
+    /// How fast things grow there; none where it is not worked out.
+    pub growth: Option<Growth>,
     /// Whether a plan for picking is asked: something stands there to be picked.
     pub picking: bool,
 }
@@ -109,6 +111,7 @@ impl VentQuestion {
             place: None,
             transmission: None,
             sown_soil_c: None,
+            growth: None,
             picking: false,
         }
     }

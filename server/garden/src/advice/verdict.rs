@@ -3,7 +3,7 @@
 
 use propstick_wire::Millis;
 
-use super::OutlookHour;
+use super::{Growth, OutlookHour};
 use crate::model::Notch;
 
 /// The answer.
@@ -72,7 +72,11 @@ pub enum Also {
         from: Millis,
         /// Until when.
         until: Millis,
+        /// Whether they are wet now, so that it is not before they have dried.
+        wet: bool,
     },
+    /// Leaves grow back slowly or not at all.
+    GoLightly(Growth),
     /// Pick only what is needed: leaves stay wet today.
     PickIfNeeded,
     /// No picking until the fog has gone.

@@ -4,7 +4,7 @@ use propstick_wire::Millis;
 
 use super::cautions::caution_words;
 use super::figures::{about, degrees, time};
-use super::frost::range;
+use super::frost::at_the_leaves;
 use crate::advice::{Caution, CoverMove, CoverQuestion, CoverRule, CoverState, CoverVerdict, LocalClock};
 
 /// A cover verdict as it is said.
@@ -94,10 +94,7 @@ impl Voice<'_> {
     fn say_frost(&self, lifted: Option<String>, laid: Option<String>) -> String {
         let fold = lifted.zip(self.when(CoverState::Folded)).map(|(names, when)| format!("Fold {names} back {when}. "));
         let lay = laid.zip(self.when(CoverState::On)).map(|(names, when)| format!("Lay {names} {when}, before dark."));
-        let expect = self
-            .verdict
-            .low_c
-            .map(|low| format!(" Expect {} °C where the leaves are.", range(low).trim_end_matches(',')));
+        let expect = self.verdict.low_c.map(|low| format!(" Expect {}.", at_the_leaves(low)));
         format!("{}{}{}", fold.unwrap_or_default(), lay.unwrap_or_default(), expect.unwrap_or_default())
     }
 
@@ -118,7 +115,10 @@ impl Voice<'_> {
                 _ => "It can be near frost by morning.".to_string(),
             },
             CoverRule::Air => "What lies on the leaves keeps them wet.".to_string(),
-            CoverRule::Leave => "Nothing asks for them, and nothing asks for them to go.".to_string(),
+            CoverRule::Leave if v.cautions.contains(&Caution::StayIn) => {
+                "Fleece in the tunnel lies out of the wind.".to_string()
+            }
+            CoverRule::Leave => "Nothing that can be done now asks for a change.".to_string(),
         }
     }
 

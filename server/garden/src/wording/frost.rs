@@ -4,7 +4,7 @@ use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
 use super::cautions::caution_words;
-use super::figures::{degrees, since, time};
+use super::figures::{about, degrees, since, time};
 use crate::advice::frost::{FrostAnswer, FrostBy, FrostDoubt, FrostOutlook, FrostTally, FrostUnknown, Ice, Speak};
 use crate::advice::{Caution, LocalClock};
 
@@ -53,7 +53,7 @@ pub fn frost_words(answer: &FrostAnswer, here: FrostHere<'_>) -> FrostWords {
     let (say, outlook) = match answer {
         FrostAnswer::Outlook(outlook) => (voice.say(outlook), Some(outlook)),
         FrostAnswer::Unknown { why, heard } => (voice.unknown(*why, heard.as_ref()), heard.as_ref()),
-        FrostAnswer::Early { heard } => {
+        FrostAnswer::Early { heard, .. } => {
             let early = "Too early in the day to say how cold the night gets.".to_string();
             (voice.with_heard(early, heard.as_ref()), heard.as_ref())
         }
@@ -64,7 +64,7 @@ pub fn frost_words(answer: &FrostAnswer, here: FrostHere<'_>) -> FrostWords {
     let doubts: Vec<&str> = outlook.map(doubts_of).unwrap_or_default();
     FrostWords {
         say,
-        because: outlook.map(|o| voice.because(o)).unwrap_or_default(),
+        because: voice.why(answer),
         doubt: (!doubts.is_empty()).then(|| doubts.join(" ")),
         cautions: outlook.map(|o| voice.cautions(o)).unwrap_or_default(),
     }
@@ -104,7 +104,7 @@ struct Voice<'a> {
 
 impl Voice<'_> {
     fn say(&self, o: &FrostOutlook) -> String {
-        let leaves = format!("{} where the leaves are", range(o.low_c));
+        let leaves = at_the_leaves(o.low_c);
         match o.speak {
             Speak::Nothing if o.may_freeze() => {
                 format!("Leaves may stiffen tonight, no more than what grows there stands: {leaves}.")
@@ -119,7 +119,7 @@ impl Voice<'_> {
         let told = !o.doubts.contains(&FrostDoubt::NoSky);
         match o.figures.heard_c {
             _ if o.clear && told => "Clear and still tonight.".to_string(),
-            Some(low_c) if low_c <= 2.0 => format!("A low of {} is heard for tonight.", whole(low_c.round() as i32)),
+            Some(low_c) if low_c <= 2.0 => format!("A low of {} °C is heard for tonight.", whole(low_c.round() as i32)),
             _ if o.will_freeze() => "Frost tonight.".to_string(),
             _ if o.may_freeze() => "There may be frost tonight.".to_string(),
             _ => "Cold tonight.".to_string(),
@@ -150,11 +150,13 @@ impl Voice<'_> {
         if let Some(t_c) = o.figures.t_c {
             text.push_str(&format!("{} at the gauge", degrees(t_c)));
             if let Some(pace) = o.figures.cooling_c_h.filter(|pace| *pace >= 0.2) {
-                text.push_str(&format!(", falling {pace:.1} an hour"));
+                text.push_str(&format!(", falling {pace:.1} °C an hour"));
             }
             match o.zero_at {
-                Some(at) => text
-                    .push_str(&format!(": it could reach 0 by about {} if it goes on so. ", time(self.here.clock, at))),
+                Some(at) => text.push_str(&format!(
+                    ": it could reach 0 °C by about {} if it goes on so. ",
+                    time(self.here.clock, at)
+                )),
                 None => text.push_str(". "),
             }
         }
@@ -168,6 +170,38 @@ impl Voice<'_> {
         text
     }
 
+    /// Why, in figures; or what is missing for them.
+    fn why(&self, answer: &FrostAnswer) -> String {
+        let clock = self.here.clock;
+        let missing = match answer {
+            FrostAnswer::Outlook(outlook) => return self.because(outlook),
+            FrostAnswer::Early { tells_at, .. } => {
+                let at = about(clock, clock.nearest_half_hour(*tells_at), self.here.now);
+                format!("How far the air falls from mid-afternoon on tells it: {at} at the earliest.")
+            }
+            FrostAnswer::Unknown { why, .. } => match why {
+                FrostUnknown::NoReading => "A figure rests on what the gauge reads from noon on.".to_string(),
+                FrostUnknown::Silent { at, t_c, .. } => {
+                    format!(
+                        "It last read {}, at {}; a figure wants one from the last hour.",
+                        degrees(*t_c),
+                        time(clock, *at)
+                    )
+                }
+                FrostUnknown::Doubtful { .. } => {
+                    "What it sends is stuck, out of reach of any air, or against the other gauge there.".to_string()
+                }
+                FrostUnknown::One { .. } => "A figure rests on two readings at least: one may be a slip.".to_string(),
+                FrostUnknown::NoNight => "Without a sunset there is no night to reckon with.".to_string(),
+            },
+        };
+        let heard = match answer.outlook() {
+            Some(outlook) => self.because(outlook),
+            None => "No low has been heard for tonight.".to_string(),
+        };
+        format!("{missing} {heard}")
+    }
+
     fn because(&self, o: &FrostOutlook) -> String {
         let f = o.figures;
         let mut parts: Vec<String> = Vec::new();
@@ -175,10 +209,21 @@ impl Voice<'_> {
             let dew = f.dew_c.map(|dew| format!(", dew point {}", degrees(dew))).unwrap_or_default();
             let fall = f.fall_c.filter(|fall| *fall >= 0.5);
             let fall = fall.map(|fall| format!(", {} down since the afternoon", degrees(fall))).unwrap_or_default();
-            parts.push(format!("At {} it was {}{dew}{fall}.", time(self.here.clock, at), degrees(t_c)));
+            let outside = f.outside_c.map(|(t_c, dew_c)| {
+                let dew = dew_c.map(|dew| format!(", dew point {}", degrees(dew))).unwrap_or_default();
+                format!(" Outside {}{dew}: the night under a cover goes by that.", degrees(t_c))
+            });
+            let outside = outside.unwrap_or_default();
+            parts.push(format!("At {} it was {}{dew}{fall}.{outside}", time(self.here.clock, at), degrees(t_c)));
+        }
+        if let Some(fell_c) = f.fell_c {
+            parts.push(format!(
+                "On none of the last three nights did it fall by more than {} from this hour.",
+                degrees(fell_c)
+            ));
         }
         if let Some(low_c) = f.heard_c {
-            parts.push(format!("Heard for tonight: a low of {}.", whole(low_c.round() as i32)));
+            parts.push(format!("Heard for tonight: a low of {} °C.", whole(low_c.round() as i32)));
         }
         match o.by {
             FrostBy::Learned { nights } => parts.push(format!("It goes by {nights} clear nights of this gauge.")),
@@ -241,23 +286,29 @@ impl Voice<'_> {
         let Some(o) = heard else { return state };
         let low = o.figures.heard_c.map(|low_c| whole(low_c.round() as i32)).unwrap_or_default();
         if o.is_warning() && self.here.dark {
-            format!("{state} A low of {low} is heard for tonight: leave what is covered as it is.")
+            format!("{state} A low of {low} °C is heard for tonight: leave what is covered as it is.")
         } else if o.is_warning() && self.here.fleece == Fleece::On {
-            format!("{state} A low of {low} is heard for tonight: leave the fleece on all the same.")
+            format!("{state} A low of {low} °C is heard for tonight: leave the fleece on all the same.")
         } else if o.is_warning() {
-            format!("{state} A low of {low} is heard for tonight: cover {} before dark all the same.", endangered(o))
+            format!("{state} A low of {low} °C is heard for tonight: cover {} before dark all the same.", endangered(o))
         } else {
-            format!("{state} A low of {low} is heard for tonight, which is no danger.")
+            format!("{state} A low of {low} °C is heard for tonight, which is no danger.")
         }
     }
 }
 
-/// "0, perhaps −3": the upper end first.
-pub(super) fn range((lower, upper): (i32, i32)) -> String {
+/// "0, perhaps −3 °C, where the leaves are".
+pub(super) fn at_the_leaves(low_c: (i32, i32)) -> String {
+    let comma = if low_c.0 == low_c.1 { "" } else { "," };
+    format!("{}{comma} where the leaves are", range(low_c))
+}
+
+/// "0, perhaps −3 °C": the upper end first.
+fn range((lower, upper): (i32, i32)) -> String {
     if lower == upper {
-        format!("about {}", whole(lower))
+        format!("about {} °C", whole(lower))
     } else {
-        format!("{}, perhaps {},", whole(upper), whole(lower))
+        format!("{}, perhaps {} °C", whole(upper), whole(lower))
     }
 }
 

@@ -1,7 +1,7 @@
 //! Growth speed in sentences.
 
 use chrono::Datelike;
-use propstick_agronomy::growth::Speed;
+use propstick_agronomy::growth::{Speed, constants};
 
 use super::counts::count;
 use crate::advice::Growth;
@@ -25,6 +25,17 @@ pub fn go_lightly(growth: &Growth) -> Option<String> {
         1 => format!("Go lightly: about one picking stands there until growth comes back in {when}."),
         n => format!("Go lightly: about {} pickings stand there until growth comes back in {when}.", count(n)),
     })
+}
+
+/// What goes with a picking hour while things hardly grow: how fast, how lightly to go, and why, in figures.
+pub fn slowly(growth: &Growth) -> String {
+    let lightly = go_lightly(growth).unwrap_or_else(|| "Go lightly: what is picked comes back slowly.".to_string());
+    let why = growth.mean_c_d.map(|mean| {
+        let grows = constants::GROWING_ABOVE.value;
+        let light = if growth.light_modelled { ", at the light of the season" } else { "" };
+        format!(" The last week gave {mean:.1} effective day-degrees a day{light}; things grow from {grows:.1} on.")
+    });
+    format!("{} {lightly}{}", speed_words(growth), why.unwrap_or_default())
 }
 
 /// "The day is 7.9 hours long; ten hours come back on 15 February.": day length, and when ten hours are back where it is shorter.
@@ -93,6 +104,18 @@ mod tests {
         assert_eq!(
             go_lightly(&got).unwrap(),
             "Go lightly: about four pickings stand there until growth comes back in mid-February."
+        );
+        let words = slowly(&got);
+        assert!(words.starts_with("Growth has all but stopped. Go lightly: about four pickings"), "{words}");
+        assert!(
+            words.contains("effective day-degrees a day, at the light of the season; things grow from 2.5 on."),
+            "{words}"
+        );
+        // A cold spell in a month that grows has no date: it ends when it ends.
+        let spell = Growth { back: None, speed: Some(Speed::Slow), ..got };
+        assert!(
+            slowly(&spell)
+                .starts_with("Growth is slow. Go lightly: what is picked comes back slowly. The last week gave ")
         );
     }
 }

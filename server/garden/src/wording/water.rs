@@ -47,6 +47,10 @@ struct Voice<'a> {
 
 impl Voice<'_> {
     fn say(&self) -> String {
+        capital(&self.said())
+    }
+
+    fn said(&self) -> String {
         match self.advice.verdict {
             WaterVerdict::Wait => self.say_wait(),
             WaterVerdict::Feel => self.say_feel(),
@@ -70,32 +74,33 @@ impl Voice<'_> {
             Some(ahead) => format!("{name} can wait {ahead}."),
             None => format!("No water for {name} yet: in winter the sum alone orders none."),
         };
-        format!("{begin} Dry when you push a finger in? Then {}, at the roots, before noon.", self.dose())
+        let again = self.again();
+        format!("{begin} Dry when you push a finger in? Then {}, at the roots, before noon.{again}", self.dose())
     }
 
     fn say_feel(&self) -> String {
         let name = self.name;
         let edges = if self.advice.edges { ", in the middle and along the edges" } else { "" };
-        let (dose, when) = (self.dose(), self.when());
+        let (dose, when, again) = (self.dose(), self.when(), self.again());
         match self.advice.rule {
             WaterRule::HotShut | WaterRule::Wilted => format!(
-                "Push a finger into {name}. Dry at 5 cm? Then {dose}, at the roots only, {when}. Moist? No water: shade and air."
+                "Push a finger into {name}. Dry at 5 cm? Then {dose}, at the roots only, {when}.{again} Moist? No water: shade and air."
             ),
             WaterRule::DrySoilOnly => {
-                format!("Push a finger into {name}. Only if it is dry at 5 cm: {dose}, at the base, {when}.")
+                format!("Push a finger into {name}. Only if it is dry at 5 cm: {dose}, at the base, {when}.{again}")
             }
             WaterRule::Winter | WaterRule::NoSoil => format!(
-                "Push a finger into {name}{edges}. Dry at 5 cm? Then {dose}, at the base, {when}. Moist? Nothing to do."
+                "Push a finger into {name}{edges}. Dry at 5 cm? Then {dose}, at the base, {when}.{again} Moist? Nothing to do."
             ),
             WaterRule::SumUnknown => format!(
-                "How much water {name} has left is not known: push a finger in. Dry at 5 cm? Then {dose}, at the roots, {when}."
+                "How much water {name} has left is not known: push a finger in. Dry at 5 cm? Then {dose}, at the roots, {when}.{again}"
             ),
             _ => {
                 let ahead = self.advice.days.filter(|days| days.1 > 0).map_or_else(
                     || "is due by the sum".to_string(),
                     |(least, most)| format!("can wait {}", days_ahead(least, most, DAYS_MOST)),
                 );
-                format!("{name} {ahead}: push a finger in. Dry at 5 cm? Then {dose}, at the roots, {when}.")
+                format!("{name} {ahead}: push a finger in. Dry at 5 cm? Then {dose}, at the roots, {when}.{again}")
             }
         }
     }
@@ -149,7 +154,12 @@ impl Voice<'_> {
     /// "two cans", "about 40 minutes of drip", "a can to every two square metres, only where it is dry".
     fn dose(&self) -> String {
         let Some(dose) = self.advice.dose else { return "water it well".to_string() };
-        dose_words(&dose)
+        if dose.first { format!("start with {}", dose_words(&dose)) } else { dose_words(&dose) }
+    }
+
+    /// What follows a first share.
+    fn again(&self) -> &'static str {
+        if self.advice.dose.is_some_and(|dose| dose.first) { " Feel again the day after." } else { "" }
     }
 
     /// "before noon", "tomorrow before noon", "now, by 13:00", "between 17:00 and 19:00".

@@ -22,6 +22,8 @@ use crate::store::readings::Span;
 
 /// How many nights back are learned from.
 const NIGHTS: i64 = 150;
+/// How many of them are shown to the outlook.
+const LATELY: usize = 5;
 /// How often a night is asked about.
 const ASK_AGAIN: i64 = 10 * MINUTE;
 /// What is read of an evening, before its sunset.
@@ -132,6 +134,11 @@ impl FrostSeat {
         };
         let mut q = FrostQuestion::new(now, Some(night), self.frost_place(sources.garden, structure, told, now));
         q.readings = readings;
+        if let Some(spot) = view.outside_spot.as_deref().filter(|spot| now >= from && *spot != self.spot) {
+            let (temperature, humidity) = book.recent(sources, spot, now)?.since(from);
+            q.outside = frost_readings(temperature, humidity);
+        }
+        q.lately = self.nights.iter().rev().take(LATELY).rev().copied().collect();
         q.look = view.weather.look;
         q.forecast = told.heard_for_night(night.sunset, now);
         q.wind_m_s = view.weather.gust_m_s;
@@ -216,7 +223,7 @@ impl FrostSeat {
             .iter()
             .filter(|b| b.structure == structure.slug)
             .filter_map(|b| {
-                let named = FrostCrop::of_table(b.crop.as_deref()?, b.crop.as_deref()?)?;
+                let named = FrostCrop::of_bed(b.crop.as_deref()?)?;
                 Some(FrostCrop { trays: b.trays, ..named })
             })
             .collect();

@@ -11,12 +11,12 @@ use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{
-    CoverAt, CoverQuestion, CoverVerdict, DampStory, Held, VentQuestion, VentStructure, VentVerdict, Verdict,
-    close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived, may_flip,
-    may_move,
+    CoverAt, CoverQuestion, CoverVerdict, DampStory, Growth, Held, VentQuestion, VentStructure, VentVerdict, Verdict,
+    close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived, is_picking_news,
+    may_flip, may_move,
 };
 use propstick_garden::fold::date_of;
-use propstick_garden::model::{Garden, Structure};
+use propstick_garden::model::{Bed, Garden, Structure};
 use propstick_garden::season::worst_night;
 use propstick_garden::wording::FrostHere;
 use propstick_wire::Millis;
@@ -89,6 +89,7 @@ struct Seat {
     frost_given: Option<Given<String>>,
     water: Vec<(WaterSeat, Option<Given<String>>)>,
     days: DayBook,
+    growth: Option<(i64, Growth)>,
     damp: DampStory,
     damp_at: Option<Millis>,
 }
@@ -136,6 +137,7 @@ impl Desk {
         for seat in &mut self.seats {
             seat.heard = true;
             seat.days.forget();
+            seat.growth = None;
             seat.frost.forget();
             seat.water.iter_mut().for_each(|(bed, _)| bed.forget());
         }
@@ -149,7 +151,7 @@ impl Desk {
         let day = days_of(date_of(garden.zone, at));
         for seat in self.seats.iter_mut().filter(|seat| outside || Some(seat.structure.slug.as_str()) == of) {
             seat.heard = true;
-            seat.damp_at = None;
+            (seat.damp_at, seat.growth) = (None, None);
             seat.days.late(day);
             seat.water.iter_mut().for_each(|(bed, _)| bed.late(day));
             if seat.frost.spot == spot {
@@ -290,6 +292,7 @@ impl Seat {
                 .map(|bed| (WaterSeat::of(garden, structure, bed), None))
                 .collect(),
             days: DayBook::default(),
+            growth: None,
             damp: DampStory::default(),
             damp_at: None,
         };
@@ -357,7 +360,10 @@ impl Seat {
         if let Some(score) = self.frost.ask(look.sources, &self.structure, view, look.told, look.book)? {
             look.db.advice().keep_score(&self.structure.slug, &score)?;
         }
-        let question = self.question(look, &inside)?;
+        let mut question = self.question(look, &inside)?;
+        if question.picking {
+            question.growth = self.growth(look, &inside)?;
+        }
         self.look_at_frost(look, &question)?;
         if let Some(calls) = self.frost.calls.unwritten() {
             look.db.advice().keep_calls(&self.structure.slug, &calls)?;
@@ -393,6 +399,24 @@ impl Seat {
         Ok(())
     }
 
+    /// How fast things grow, worked out once a day.
+    fn growth(&mut self, look: &mut Look<'_>, inside: &SpotView) -> Result<Option<Growth>, StoreError> {
+        let today = look.view.clock.day_number(look.view.now);
+        if self.growth.is_none_or(|(day, _)| day != today) {
+            let shared = Shared {
+                structure: &self.structure,
+                lead: &self.lead,
+                view: look.view,
+                inside,
+                told: look.told,
+                drying_follows: None,
+                recorded: look.pace == Pace::Recorded,
+            };
+            self.growth = Some((today, self.days.growth(look.sources, &shared, today, look.book)?));
+        }
+        Ok(self.growth.map(|(_, growth)| growth))
+    }
+
     fn question(&self, look: &Look<'_>, inside: &SpotView) -> Result<VentQuestion, StoreError> {
         let (view, garden) = (look.view, look.sources.garden);
         let mut q = VentQuestion::new(view.now, view.clock, self.facts.clone());
@@ -406,6 +430,12 @@ impl Seat {
         if let Some((spot, quantity)) = &self.surface {
             let recent = Span { from: view.now.plus(-2 * HOUR), to: view.now.plus(1) };
             q.surface_c = look.sources.samples(spot, *quantity, recent)?.last().map(|s| s.v);
+            // Until somebody tells when a bed is sown, the soil is told to whoever may sow lettuce there.
+            let lettuce = |bed: &Bed| {
+                bed.structure == self.structure.slug && !bed.trays && bed.crop.as_deref() == Some("lettuce")
+            };
+            q.sown_soil_c =
+                q.surface_c.filter(|_| *quantity == Quantity::SoilTemperature && garden.beds.iter().any(lettuce));
         }
         q.sown_soil_c = self.sown_soil_c(look)?;
         q.gust_m_s = view.weather.gust_m_s;
@@ -525,7 +555,8 @@ impl Seat {
         // A word from another night says nothing of this one.
         let tonight = dark && (0..NIGHT_AT_MOST).contains(&now.since(given.made_at));
         let outlived = !dark && is_outlived(&given.what, given.made_at, new, now);
-        if !outlived && !is_news(&given.what, new, now, tonight) {
+        let dried = !dark && is_picking_news(&given.what, new);
+        if !outlived && !dried && !is_news(&given.what, new, now, tonight) {
             return false;
         }
         if given.what.by_rule && !new.by_rule {

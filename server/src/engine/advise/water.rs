@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use chrono::{Datelike, Days, NaiveDate};
 use propstick_agronomy::psychrometrics::vapour_pressure_kpa;
 use propstick_agronomy::{coverage, light};
-use propstick_garden::advice::VentVerdict;
 use propstick_garden::advice::water::{
     BedEvent, Finger, Plot, Probe, Shelter, Site, Target, Told, WaterAdvice, WaterBed, WaterDay, WaterFold,
     WaterQuestion, decide_water, learned_field_capacity, told_of, usual_transmission,
 };
+use propstick_garden::advice::{Growth, GrowthDay, GrowthPlace, VentVerdict, growth};
 use propstick_garden::fold::{civil_day, date_of};
 use propstick_garden::model::{Bed, Garden, Placement, Role, Spot, Structure};
 use propstick_wire::Millis;
@@ -27,6 +27,8 @@ use crate::store::readings::Span;
 const BACK_D: i64 = 200;
 /// Days up to today that are worked out anew at each look: late readings still change them.
 const OPEN_D: i64 = 3;
+/// Days that growth is reckoned from.
+const GROWTH_D: i64 = 28;
 /// How often a bed is looked at, and in a recording.
 const LOOK_AGAIN: i64 = 30 * MINUTE;
 const LOOK_RECORDED: i64 = 3 * HOUR;
@@ -197,6 +199,25 @@ impl DayBook {
             }
         }
         Ok(today)
+    }
+
+    /// How fast things grow in the structure: by its last four weeks.
+    pub(super) fn growth(
+        &mut self,
+        sources: &Sources<'_>,
+        seat: &Shared<'_>,
+        today: i64,
+        book: &mut Book,
+    ) -> Result<Growth, StoreError> {
+        let mut days = Vec::new();
+        for day in today - GROWTH_D..today {
+            let known = self.day(sources, seat, day, today - day > OPEN_D, book)?;
+            let mean_c = known.min_max_c.map(|(least, most)| 0.5 * (least + most));
+            days.push(GrowthDay { day, mean_c, sun_mj_m2: known.sun_mj_m2 });
+        }
+        let told = seat.structure.film.as_ref().and_then(|film| film.transmission);
+        let transmission = told.unwrap_or_else(|| usual_transmission(seat.structure.kind));
+        Ok(growth(&days, today, GrowthPlace { lat_deg: sources.garden.lat, lon_deg: sources.garden.lon, transmission }))
     }
 
     /// A day of the structure; kept, where its readings are all in.

@@ -70,7 +70,7 @@ pub(crate) fn read_cover(body: &str) -> Option<CoverVerdict> {
         rule: CoverRule::ALL.into_iter().find(|r| r.word() == body.rule)?,
         moves: moves.collect::<Option<Vec<_>>>()?,
         look_again: None,
-        low_c: None,
+        low_c: body.expect.low_c.and_then(|low| Some((low.low? as i32, low.high? as i32))),
         dew_c: None,
         trays_in: false,
         doubts: Vec::new(),

@@ -16,6 +16,26 @@ impl FrostCrop {
         Some(FrostCrop { name: words.to_string(), hardiness: row.hardiness, trays: false })
     }
 
+    /// What grows in a bed, by the name that a bed's crop has: the table's, or the plain one of a crop whose parts or seasons the table tells apart.
+    ///
+    /// **Errors**: `None` for a name that neither is.
+    pub fn of_bed(crop: &str) -> Option<FrostCrop> {
+        let name = crop.trim().to_lowercase().replace(' ', "-");
+        let (row, words) = match name.as_str() {
+            "potato" | "potatoes" => ("potato-leaf", "potatoes"),
+            "lettuce" | "winter-lettuce" => ("winter-lettuce", "lettuce"),
+            "tomato" | "tomatoes" => ("tomato", "tomatoes"),
+            "cucumber" | "cucumbers" => ("cucumber", "cucumbers"),
+            "onion" | "onions" => ("onion", "onions"),
+            "carrot" | "carrots" => ("carrot", "carrots"),
+            "beet" | "beets" => ("beet", "beets"),
+            "cabbage" | "cabbages" => ("cabbage", "cabbages"),
+            "parsnip" | "parsnips" => ("parsnip", "parsnips"),
+            other => (other, crop.trim()),
+        };
+        FrostCrop::of_table(row, words)
+    }
+
     /// What stands for a crop group where no crop is named: the tender side of what the group holds (climate sheet 5.3, wetness sheet 4.6).
     pub fn of_group(group: CropGroup) -> FrostCrop {
         let (name, hardiness, trays) = match group {
@@ -56,6 +76,11 @@ mod tests {
         assert_eq!(class("winter-lettuce"), Some(Hardiness::Hardy));
         assert_eq!(class("tomato"), Some(Hardiness::Chilled));
         assert_eq!(class("dahlia"), None);
+        let bed = |name| FrostCrop::of_bed(name).map(|crop| (crop.name, crop.hardiness));
+        assert_eq!(bed("potato"), Some(("potatoes".into(), Hardiness::Tender)));
+        assert_eq!(bed("Lettuce"), Some(("lettuce".into(), Hardiness::Hardy)));
+        assert_eq!(bed("french bean"), Some(("french bean".into(), Hardiness::Tender)));
+        assert_eq!(bed("dahlia"), None);
         assert_eq!(FrostCrop::of_group(CropGroup::Lettuce).hardiness, class("winter-lettuce").unwrap());
         assert_eq!(FrostCrop::of_group(CropGroup::Cucurbit).hardiness, class("cucumber").unwrap());
         assert!(FrostCrop::of_group(CropGroup::Seedling).trays);

@@ -6,8 +6,10 @@ use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 
 use super::gauge::Gauge;
+use super::lately::{fell_at_most_c, lowest_c};
 use super::limits::{COVERED_PACE_H, LAY_BEFORE_H, MAY_BEFORE_H};
 use super::outlook::whole;
+use super::outside::{low_by_outside, outside};
 use super::question::hours;
 use super::rule::{Clear, Low, Start, at_leaf, beside_forecast, by_forecast, learned_low, low_at_gauge};
 use super::{
@@ -23,7 +25,8 @@ pub fn frost(q: &FrostQuestion) -> FrostAnswer {
     };
     let heard = || heard(q, night);
     if hours(night.sunset.since(q.now)) > MAY_BEFORE_H {
-        return FrostAnswer::Early { heard: heard() };
+        let tells_at = night.sunset.plus(-((MAY_BEFORE_H * HOUR as f64) as i64));
+        return FrostAnswer::Early { tells_at, heard: heard() };
     }
     match Gauge::of(&q.readings, q.now, night) {
         Err(why) => FrostAnswer::Unknown { why, heard: heard() },
@@ -42,7 +45,10 @@ fn heard(q: &FrostQuestion, night: NightSpan) -> Option<FrostOutlook> {
 
 fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook {
     let told = told(q);
-    let shown = gauge.fall_c().filter(|_| q.now >= night.sunset).map(|fall_c| fall_c / c::FALL_C.value);
+    let outside = outside(q, night, &gauge);
+    // The sun's warmth that leaves a cover says nothing of the sky where the air outside is known.
+    let falls_c = outside.as_ref().unwrap_or(&gauge).fall_c();
+    let shown = falls_c.filter(|_| q.now >= night.sunset).map(|fall_c| fall_c / c::FALL_C.value);
     let mut clear = told.unwrap_or(Clear::unseen(shown)).in_wind(q.wind_m_s);
     let mut doubts = gauge.doubts.clone();
     if told.is_none() {
@@ -77,7 +83,12 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
     let mut low = low_at_gauge(start, clear, learned);
     if learned.is_none() {
         low = beside_forecast(low, q.forecast.and_then(|f| f.low_c));
+        low = outside.as_ref().and_then(|air| low_by_outside(q, night, air, clear, low)).unwrap_or(low);
     }
+    // Where nobody has looked or heard, the last nights have.
+    let unseen = told.is_none() && learned.is_none() && q.forecast.and_then(|f| f.low_c).is_none();
+    let fell_c = fell_at_most_c(q, night).filter(|fell_c| unseen && lowest_c(gauge.now.t_c, *fell_c) > low.ends.0);
+    low = fell_c.map_or(low, |fell_c| low.no_lower(lowest_c(gauge.now.t_c, fell_c)));
     // The night's low is no higher than what it has come to already.
     let so_far_c = gauge.lowest_c.unwrap_or(f64::MAX);
     low = low.at_most(so_far_c);
@@ -85,6 +96,8 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
         at: Some(gauge.now.at),
         t_c: Some(gauge.now.t_c),
         dew_c: gauge.now.dew_c,
+        outside_c: outside.as_ref().filter(|_| learned.is_none()).map(|air| (air.now.t_c, air.now.dew_c)),
+        fell_c,
         fall_c: gauge.fall_c(),
         cooling_c_h: gauge.cooling_c_h,
         heard_c: q.forecast.and_then(|f| f.low_c),

@@ -40,6 +40,14 @@ pub const COVERED_PACE_H: f64 = 1.0;
 /// How much colder than the air leaves get under a clear still sky, °C: in the open, under a cover (climate sheet 5.2: 1 to 3).
 pub const LEAF_BELOW_C: (f64, f64) = (2.0, 1.0);
 
+/// Under a cover, where nobody has looked or heard: so many of the last nights count, from so many days back, and tonight it falls by this much more at
+/// most than on any of them, °C. Chosen on tunnel 1 of the Veneto and the closed-tunnel proxy of Valentia, tried on tunnel 2 and Johnstown Castle.
+pub const LAST_NIGHTS: usize = 3;
+/// See [`LAST_NIGHTS`].
+pub const LAST_NIGHTS_D: i64 = 10;
+/// See [`LAST_NIGHTS`].
+pub const FALLS_FURTHER_C: f64 = 0.5;
+
 /// How clear and still the night may turn out where nobody has looked or heard, 0 overcast or windy to 1 clear and still: at most.
 pub const UNKNOWN_CLEAR: f64 = 0.7;
 /// The same where the air has not fallen since the afternoon.

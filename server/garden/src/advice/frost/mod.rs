@@ -6,9 +6,11 @@
 mod crops;
 mod decide;
 mod gauge;
+mod lately;
 mod limits;
 mod nights;
 mod outlook;
+mod outside;
 mod question;
 mod rule;
 mod score;

@@ -26,9 +26,16 @@ pub struct NightPast {
     pub frost_from: Option<Millis>,
     /// Share of it that was measured, 0 to 1.
     pub measured: f64,
+    /// How far it fell to its lowest from each whole hour, from [`FALLS_FROM_H`] on (hours after sunset), °C.
+    pub falls_c: [Option<f64>; FALLS_H],
     /// Calm and clear, as far as that can be told, with nothing opened: a night to learn from.
     pub teaches: bool,
 }
+
+/// The first hour after sunset that [`NightPast::falls_c`] is of.
+pub const FALLS_FROM_H: i64 = -3;
+/// How many hours it is of.
+pub const FALLS_H: usize = 16;
 
 /// What is known of a night beside its readings.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -59,9 +66,22 @@ impl NightPast {
             low_c: night.iter().map(|a| a.t_c).reduce(f64::min).filter(|_| measured >= NIGHT_MEASURED),
             frost_from: evening.air.iter().find(|a| a.at >= from && a.t_c <= limit_c).map(|a| a.at),
             measured,
+            falls_c: falls(&evening.air, span).filter(|_| measured >= NIGHT_MEASURED).unwrap_or([None; FALLS_H]),
             teaches: !beside.opened && is_radiation(dusk, evening.afternoon_c, place, beside),
         }
     }
+}
+
+fn falls(air: &[Air], span: NightSpan) -> Option<[Option<f64>; FALLS_H]> {
+    air.last()?;
+    let fall = |k: usize| {
+        let hour = span.sunset.plus((FALLS_FROM_H + k as i64) * HOUR);
+        let off = |a: &&Air| a.at.since(hour).abs();
+        let then = air.iter().min_by_key(off).filter(|a| off(a) <= HOUR / 2)?;
+        let lowest_c = air.iter().filter(|a| a.at >= then.at).map(|a| a.t_c).reduce(f64::min)?;
+        Some(then.t_c - lowest_c)
+    };
+    Some(std::array::from_fn(fall))
 }
 
 /// Share of the night that lies within one and a half median steps before a reading, 0 to 1.

@@ -18,6 +18,8 @@ pub enum FrostAnswer {
     },
     /// Before mid-afternoon: too early for the gauge to tell.
     Early {
+        /// From when on it tells.
+        tells_at: Millis,
         /// What the forecast heard makes of it, if one was heard.
         heard: Option<FrostOutlook>,
     },
@@ -28,7 +30,7 @@ impl FrostAnswer {
     pub const fn outlook(&self) -> Option<&FrostOutlook> {
         match self {
             FrostAnswer::Outlook(outlook) => Some(outlook),
-            FrostAnswer::Unknown { heard, .. } | FrostAnswer::Early { heard } => heard.as_ref(),
+            FrostAnswer::Unknown { heard, .. } | FrostAnswer::Early { heard, .. } => heard.as_ref(),
         }
     }
 
@@ -153,6 +155,10 @@ pub struct FrostFigures {
     pub t_c: Option<f64>,
     /// Dew point there, °C.
     pub dew_c: Option<f64>,
+    /// Air outside and its dew point, °C, where the range under a cover goes by them.
+    pub outside_c: Option<(f64, Option<f64>)>,
+    /// How far it fell at most on the last nights from this hour, °C, where the range goes by that.
+    pub fell_c: Option<f64>,
     /// How far the air has fallen since mid-afternoon, °C.
     pub fall_c: Option<f64>,
     /// How fast it cools, °C an hour.

@@ -7,6 +7,7 @@ use propstick_agronomy::sun::SunDay;
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 
+use super::NightPast;
 use super::limits::LEAF_BELOW_C;
 use crate::record::{Forecast, WindowLook};
 
@@ -21,6 +22,10 @@ pub struct FrostQuestion {
     pub place: FrostPlace,
     /// The gauge's readings from seven hours before sunset to `now`, in any order; earlier and later ones are not looked at.
     pub readings: Vec<FrostReading>,
+    /// The same of the air outside, where the gauge is under a cover; empty where nothing is measured there.
+    pub outside: Vec<FrostReading>,
+    /// The nights that are over, ascending; the last of them count.
+    pub lately: Vec<NightPast>,
     /// The last look out of the window.
     pub look: Option<WindowLook>,
     /// What was heard for tonight.
@@ -39,6 +44,8 @@ impl FrostQuestion {
             night,
             place,
             readings: Vec::new(),
+            outside: Vec::new(),
+            lately: Vec::new(),
             look: None,
             forecast: None,
             wind_m_s: None,

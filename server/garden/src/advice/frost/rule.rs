@@ -30,6 +30,23 @@ impl Low {
         Low { ends, likely: likely.clamp(ends.0, ends.1) }
     }
 
+    /// With its lower end, its upper end and its middle that much warmer, °C.
+    pub fn raised(self, lower_c: f64, upper_c: f64) -> Low {
+        let likely = self.likely + 0.5 * (lower_c + upper_c);
+        Low::of((self.ends.0 + lower_c, self.ends.1 + upper_c), likely)
+    }
+
+    /// What two witnesses make of one night: the mean of both.
+    pub fn and(self, other: Low) -> Low {
+        let mean = |a: f64, b: f64| 0.5 * (a + b);
+        Low::of((mean(self.ends.0, other.ends.0), mean(self.ends.1, other.ends.1)), mean(self.likely, other.likely))
+    }
+
+    /// With its lower end no lower than `least_c`.
+    pub fn no_lower(self, least_c: f64) -> Low {
+        Low::of((self.ends.0.max(least_c), self.ends.1), self.likely)
+    }
+
     /// No higher than `most_c`.
     pub fn at_most(self, most_c: f64) -> Low {
         Low::of((self.ends.0.min(most_c), self.ends.1.min(most_c)), self.likely)

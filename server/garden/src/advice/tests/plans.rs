@@ -1,6 +1,7 @@
 //! Plans, presence and covers: what must hold whatever the figures; and single rules at their edges.
 
 use propstick_agronomy::frost::NightCover;
+use propstick_agronomy::growth::Speed;
 use propstick_agronomy::runs::Runs;
 use propstick_wire::millis::HOUR;
 use proptest::prelude::*;
@@ -295,11 +296,27 @@ fn picking_hours_follow_the_opening_and_keep_to_who_is_there() {
     let mut q = on(2, 10, "09:00").inside(7.5, 96.0).outside(7.0, 80.0);
     q.picking = true;
     q.damp.wet_now = Some(true);
-    assert_eq!(decide(&q).also, [Also::Pick { from: q.now.plus(3 * HOUR / 2), until: q.now.plus(13 * HOUR / 2) }]);
-    let words = vent_words(&decide(&q), &q.structure, q.clock, q.now);
-    assert_eq!(words.also, ["Pick between 10:30 and 15:30, when the leaves should be dry."]);
+    assert_eq!(
+        decide(&q).also,
+        [Also::Pick { from: q.now.plus(3 * HOUR / 2), until: q.now.plus(13 * HOUR / 2), wet: true }]
+    );
+    let words = |q: &VentQuestion| vent_words(&decide(q), &q.structure, q.clock, q.now).also;
+    assert_eq!(words(&q), ["The leaves are wet now: pick once they are dry, likely from 10:30, until 15:30."]);
+    // What the season has not worked out yet, 90 % and more of the air tells.
+    q.damp.wet_now = None;
+    assert_eq!(words(&q), ["The leaves are wet now: pick once they are dry, likely from 10:30, until 15:30."]);
+    let drier = q.clone().inside(7.5, 89.0);
+    assert_eq!(words(&drier), ["Pick between 10:30 and 15:30, when the leaves should be dry."]);
+    let wet = decide(&q);
+    q.damp.wet_now = Some(false);
+    assert_eq!(words(&q), ["Pick until 15:30, while the leaves are dry."]);
+    assert!(is_picking_news(&wet, &decide(&q)) && !is_picking_news(&decide(&q), &wet) && !is_picking_news(&wet, &wet));
+    q.damp.wet_now = Some(true);
     q.presence = Some(Presence(vec![(q.now, q.now.plus(5 * HOUR))]));
-    assert_eq!(decide(&q).also, [Also::Pick { from: q.now.plus(3 * HOUR / 2), until: q.now.plus(5 * HOUR) }]);
+    assert_eq!(
+        decide(&q).also,
+        [Also::Pick { from: q.now.plus(3 * HOUR / 2), until: q.now.plus(5 * HOUR), wet: true }]
+    );
     q.frost_memory = Some(FrostMemory { lowest_c: -2.0, thawed: false });
     q.inside = q.inside.map(|air| Air { t_c: 2.0, ..air });
     assert!(decide(&q).also.is_empty(), "frozen leaves are not picked");
@@ -344,4 +361,30 @@ fn what_takes_long_to_work_is_set_once() {
         vent.minutes = Some(60.0);
     }
     assert_eq!(begins(&q), 1);
+}
+
+#[test]
+fn while_hardly_anything_grows_picking_goes_lightly() {
+    let mut q = on(1, 10, "09:00").inside(7.5, 80.0).outside(7.0, 70.0);
+    q.picking = true;
+    let speed = |speed| Growth {
+        speed,
+        mean_c_d: Some(1.4),
+        known_d: 7,
+        light_modelled: false,
+        back: None,
+        day_length_h: None,
+        ten_hours_on: None,
+    };
+    for (of, said) in
+        [(Some(Speed::Stopped), true), (Some(Speed::Slow), true), (Some(Speed::Growing), false), (None, false)]
+    {
+        q.growth = Some(speed(of));
+        let also = decide(&q).also;
+        assert_eq!(also.iter().any(|also| matches!(also, Also::GoLightly(_))), said, "{also:?}");
+        assert!(matches!(also[0], Also::Pick { .. }), "{also:?}");
+    }
+    q.growth = Some(speed(Some(Speed::Stopped)));
+    q.picking = false;
+    assert!(decide(&q).also.is_empty(), "nothing stands there to be picked");
 }

@@ -135,8 +135,13 @@ fn dose_of(q: &WaterQuestion, verdict: WaterVerdict, rule: WaterRule) -> Option<
     let readily_mm = standing.holds.readily_mm();
     // A sum that hardly knows anything orders no more than what a bed felt dry has surely lost.
     let unsure = missing.spread() > l::UNKNOWN_SPREAD * readily_mm;
-    let mm = if q.is_winter() || unsure { missing.low } else { missing.likely }.max(readily_mm);
-    dose(&q.bed, mm, q.is_winter())
+    let mm = match (q.is_winter(), unsure) {
+        (true, _) => missing.low.max(readily_mm),
+        (false, true) => missing.low.max(l::FIRST_SHARE * readily_mm),
+        (false, false) => missing.likely.max(readily_mm),
+    };
+    let first = mm < readily_mm - 1e-9;
+    dose(&q.bed, mm, q.is_winter()).map(|dose| super::Dose { first, ..dose })
 }
 
 /// The time to act: a morning, by noon with an hour's grace, within the times somebody is there; a hot shut cover, and from April to September what
@@ -155,7 +160,7 @@ fn when(q: &WaterQuestion, verdict: WaterVerdict, rule: WaterRule) -> Option<(Mi
         let from = q.morning(days).max(q.now);
         let midnight = midnight.plus(24 * days * HOUR);
         let noon = midnight.plus(l::NOON_MIN * MINUTE);
-        let latest = midnight.plus(l::LATEST_MIN * MINUTE);
+        let latest = if matches!(q.month(), 5..=9) { noon } else { midnight.plus(l::LATEST_MIN * MINUTE) };
         // Begun before noon it is done by noon; in the hour of grace by its end.
         (from < latest).then(|| (from, if from < noon { noon } else { latest }))
     };

@@ -33,7 +33,8 @@ pub const MOIST_SHARE: f64 = 0.25;
 pub const FINGER_WINTER_D: i64 = 14;
 /// More days in hand than this are not told apart.
 pub const DAYS_MOST: u32 = 28;
-/// No watering begins after this on the garden's clock, minutes: by noon, with an hour's grace.
+/// No watering begins after this on the garden's clock, minutes: by noon, with an hour's grace; from May to September, when noon is hot and the early
+/// evening is left, without one.
 pub const LATEST_MIN: i64 = 13 * 60;
 /// What wilts in a hot shut cover is seen to until then, minutes.
 pub const AT_ONCE_UNTIL_MIN: i64 = 20 * 60;
@@ -53,6 +54,9 @@ pub const GALE_M_S: f64 = super::super::limits::GALE_M_S;
 pub const DAMP_PCT: f64 = 90.0;
 /// In winter a bed that wants more cans than this is told by the square metre: it is dry in places, not all over.
 pub const WINTER_CANS: f64 = 3.0;
+/// Where the sum hardly knows anything and a finger finds it dry, this share of what the crop can take is given first, or what has surely gone where
+/// that is more; then it is felt again.
+pub const FIRST_SHARE: f64 = 1.0 / 3.0;
 /// The most that is given in one go in winter, mm: about three weeks' use.
 pub const WINTER_MOST_MM: f64 = 6.0;
 /// The most that is given in one go otherwise, mm: more runs past the roots of a raised bed.

@@ -63,6 +63,8 @@ impl Standing {
 pub struct Dose {
     /// What is to reach the roots, mm.
     pub mm: f64,
+    /// Whether it is a first share, after which the soil is felt again.
+    pub first: bool,
     /// By what it is given.
     pub given: Given,
     /// Litres for the whole bed; none where its size is not known.
@@ -85,7 +87,7 @@ pub fn dose(bed: &WaterBed, mm: f64, in_winter: bool) -> Option<Dose> {
     let can_l = bed.can_l.filter(|litres| (1.0..=50.0).contains(litres)).unwrap_or(l::CAN_L);
     let given = bed.at_the_root();
     let gross_l = bed.area_m2.and_then(|m2| given.litres(mm, m2));
-    let mut dose = Dose { mm, given, litres: None, cans: None, minutes: None, m2_a_can: None, can_l };
+    let mut dose = Dose { mm, first: false, given, litres: None, cans: None, minutes: None, m2_a_can: None, can_l };
     let flow = bed.drip_l_min.filter(|flow| *flow > 0.0 && flow.is_finite());
     match (given, gross_l, flow) {
         (Given::Drip, Some(gross_l), Some(flow)) => {

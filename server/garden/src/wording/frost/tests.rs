@@ -21,7 +21,7 @@ fn scenario_9_is_said_as_on_the_advice_page() {
     let words = words(&scenario_9(), Fleece::ToLay);
     assert_eq!(
         words.say,
-        "Clear and still tonight. Fleece the potatoes and the lettuce before dark: 0, perhaps \u{2212}3, where the leaves are. Bring the trays of \
+        "Clear and still tonight. Fleece the potatoes and the lettuce before dark: 0, perhaps \u{2212}3 °C, where the leaves are. Bring the trays of \
          tomatoes in."
     );
     assert_eq!(
@@ -40,20 +40,20 @@ fn afternoon_says_may_dusk_says_now_and_night_says_when() {
     let say = |h, fleece| words(&frosty(h), fleece).say;
     assert_eq!(
         say(-2.0, Fleece::ToLay),
-        "There may be frost tonight. Have the fleece for anything tender to hand, and look again about 19:00: 3, perhaps \u{2212}3, where the leaves \
+        "There may be frost tonight. Have the fleece for anything tender to hand, and look again about 19:00: 3, perhaps \u{2212}3 °C, where the leaves \
          are."
     );
     assert_eq!(
         say(-0.5, Fleece::ToLay),
-        "There may be frost tonight. Fleece anything tender now, while it is light: 3, perhaps \u{2212}3, where the leaves are."
+        "There may be frost tonight. Fleece anything tender now, while it is light: 3, perhaps \u{2212}3 °C, where the leaves are."
     );
     assert_eq!(
         say(-0.5, Fleece::None),
-        "There may be frost tonight. Shut up before dark and cover anything tender: 3, perhaps \u{2212}3, where the leaves are."
+        "There may be frost tonight. Shut up before dark and cover anything tender: 3, perhaps \u{2212}3 °C, where the leaves are."
     );
     assert_eq!(
         say(2.5, Fleece::On),
-        "3.0 °C at the gauge, falling 0.8 an hour: it could reach 0 by about 02:00 if it goes on so. By morning 3, perhaps \u{2212}3, where the leaves \
+        "3.0 °C at the gauge, falling 0.8 °C an hour: it could reach 0 °C by about 02:00 if it goes on so. By morning 3, perhaps \u{2212}3 °C, where the leaves \
          are, so leave the fleece on."
     );
 }
@@ -72,7 +72,7 @@ fn dark_sends_nobody_out() {
 #[test]
 fn mild_night_is_said_in_one_breath() {
     let words = words(&question(2.5, evening(&[(-6.5, 14.0), (2.5, 11.0)], Some(90.0))), Fleece::ToLay);
-    assert_eq!(words.say, "No frost expected tonight: 11, perhaps 7, where the leaves are.");
+    assert_eq!(words.say, "No frost expected tonight: 11, perhaps 7 °C, where the leaves are.");
     assert_eq!((words.doubt, words.cautions), (None, Vec::new()));
 }
 
@@ -85,7 +85,7 @@ fn frost_that_hardy_crops_stand_is_no_alarm_and_chill_is_no_frost() {
     };
     assert_eq!(
         with(Hardiness::VeryHardy, "spinach", frosty(-0.5)),
-        "Leaves may stiffen tonight, no more than what grows there stands: 3, perhaps \u{2212}3, where the leaves are."
+        "Leaves may stiffen tonight, no more than what grows there stands: 3, perhaps \u{2212}3 °C, where the leaves are."
     );
     let cool = question(-0.5, evening(&[(-6.5, 13.0), (-0.5, 10.0)], Some(85.0)));
     let said = with(Hardiness::Chilled, "cucumbers", cool);
@@ -105,7 +105,7 @@ fn silence_is_said_as_unknown_and_louder_near_frost() {
     );
     q.forecast = heard(-1.0);
     let said = words(&q, Fleece::ToLay).say;
-    assert!(said.ends_with("A low of \u{2212}1 is heard for tonight: leave what is covered as it is."));
+    assert!(said.ends_with("A low of \u{2212}1 °C is heard for tonight: leave what is covered as it is."));
     assert!(!words(&question(2.5, until_nine(9.0)), Fleece::ToLay).say.contains("Frost was near"));
     assert_eq!(
         words(&question(-1.0, Vec::new()), Fleece::ToLay).say,
@@ -125,8 +125,11 @@ fn morning_knows_only_what_was_heard() {
     assert_eq!(words(&q, Fleece::On).say, "Too early in the day to say how cold the night gets.");
     q.forecast = heard(-1.0);
     let words = words(&q, Fleece::On);
-    assert!(words.say.ends_with("A low of \u{2212}1 is heard for tonight: leave the fleece on all the same."));
-    assert_eq!(words.because, "Heard for tonight: a low of \u{2212}1. It goes by the forecast alone.");
+    assert!(words.say.ends_with("A low of \u{2212}1 °C is heard for tonight: leave the fleece on all the same."));
+    assert_eq!(
+        words.because,
+        "How far the air falls from mid-afternoon on tells it: about 17:00 at the earliest. Heard for tonight: a low of \u{2212}1 °C. It goes by the forecast alone."
+    );
 }
 
 #[test]
@@ -171,4 +174,26 @@ fn tally_is_one_plain_sentence() {
         count(score(FrostCall::FalseAlarm, 1, 5.0, None).collect()),
         "Of 1 night: no frosts, 1 warning without frost."
     );
+}
+
+#[test]
+fn early_and_unknown_say_why_with_figures_or_what_is_missing() {
+    let early = words(&question(-6.0, evening(&[(-6.5, 8.0), (-6.0, 8.0)], Some(75.0))), Fleece::ToLay);
+    assert_eq!(
+        early.because,
+        "How far the air falls from mid-afternoon on tells it: about 17:00 at the earliest. No low has been heard for tonight."
+    );
+    let mut q = question(-6.0, Vec::new());
+    q.forecast = heard(4.0);
+    assert!(
+        words(&q, Fleece::ToLay).because.ends_with("Heard for tonight: a low of 4 °C. It goes by the forecast alone.")
+    );
+    let silent = words(&question(0.0, evening(&[(-6.5, 8.0), (-3.0, 3.5)], Some(75.0))), Fleece::ToLay);
+    assert!(
+        silent.because.starts_with("It last read 3.5 °C, at 17:00; a figure wants one from the last hour."),
+        "{}",
+        silent.because
+    );
+    let nothing = words(&question(0.0, Vec::new()), Fleece::ToLay);
+    assert!(nothing.because.starts_with("A figure rests on what the gauge reads from noon on."), "{}", nothing.because);
 }

@@ -345,3 +345,33 @@ fn advice_stands_until_days_in_hand_are_over_or_the_time_to_act_is() {
     winter.inside = Some(Air { t_c: 1.0, rh_pct: None, at: winter.now });
     assert_eq!(when(&winter, decide_water(&winter).look_again), (0, 11, 30));
 }
+
+#[test]
+fn sum_that_hardly_knows_anything_orders_a_first_share_and_a_second_finger() {
+    // July, sum 1 to 36 mm of some 11: what has surely gone is little, so a third of what the crop can take, and the finger again.
+    let mut q = with(on(7, 10, 8, 0), 20.0, Some(70.0));
+    standing(&mut q, (1.0, 36.0), 2.5, None);
+    let readily_mm = q.standing.unwrap().holds.readily_mm();
+    let dose = decide_water(&q).dose.unwrap();
+    assert!(dose.first && (dose.mm - readily_mm / 3.0).abs() < 1e-9, "{dose:?}");
+    let said = words(&q).say;
+    assert!(said.contains("Dry at 5 cm? Then start with ") && said.ends_with("Feel again the day after."), "{said}");
+    // What has surely gone is given at once where it is more than that.
+    standing(&mut q, (0.5 * readily_mm, 36.0), 2.5, None);
+    let dose = decide_water(&q).dose.unwrap();
+    assert!(dose.first && (dose.mm - 0.5 * readily_mm).abs() < 1e-9, "{dose:?}");
+    // A finger that has told makes the sum good for the whole of it.
+    standing(&mut q, (readily_mm, readily_mm + 3.0), 2.5, Some((Feel::Dry, 0)));
+    let (dose, said) = (decide_water(&q).dose.unwrap(), words(&q).say);
+    assert!(!dose.first && dose.mm >= readily_mm && !said.contains("start with"), "{dose:?} {said}");
+}
+
+#[test]
+fn no_bed_is_watered_in_the_heat_of_noon_from_may_to_september() {
+    // The hour of grace after noon is for cool months; scenario 13 waters next morning.
+    for (month, today) in [(3, true), (5, false), (7, false), (9, false), (10, true)] {
+        let mut q = with(on(month, 10, 12, 15), 20.0, Some(60.0));
+        standing(&mut q, (11.0, 12.0), 2.0, Some((Feel::Dry, 0)));
+        assert_eq!(when(&q, decide_water(&q).when.unwrap().0).0 == 0, today, "{month}");
+    }
+}
