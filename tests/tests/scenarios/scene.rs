@@ -44,6 +44,7 @@ struct Garden {
     doors: (&'static str, &'static str),
     there: Vec<(&'static str, &'static str)>,
     covers: Vec<(&'static str, &'static str, Option<&'static str>)>,
+    probe_in: Option<&'static str>,
     beds: String,
 }
 
@@ -58,6 +59,7 @@ impl Scene {
             doors: ("S", "N"),
             there: Vec::new(),
             covers: Vec::new(),
+            probe_in: None,
             beds: String::new(),
         };
         Scene { instant, garden, past: Vec::new(), soil_c: None, told: Vec::new() }
@@ -119,6 +121,12 @@ impl Scene {
     /// The day of the scenario: its last points are its instant.
     pub fn today(self, inside: &Air, outside: &Air) -> Scene {
         self.days_before(0, inside, outside)
+    }
+
+    /// The soil that its probe reads lies in a bed.
+    pub fn probe_in(mut self, bed: &'static str) -> Scene {
+        self.garden.probe_in = Some(bed);
+        self
     }
 
     /// The soil in the bed, the same all the time, °C.
@@ -273,6 +281,9 @@ impl Scene {
             [("tunnel-air", "tunnel", "air"), ("tunnel-soil", "tunnel", "soil"), ("screen", "outdoors", "outside")]
         {
             text += &format!("[[spot]]\nslug = \"{slug}\"\nstructure = \"{structure}\"\nrole = \"{role}\"\n");
+            if let Some(bed) = g.probe_in.filter(|_| role == "soil") {
+                text += &format!("bed = \"{bed}\"\n");
+            }
         }
         for (board, channels, spot) in [
             (TUNNEL, "\"air-temperature\", \"air-humidity\"", "tunnel-air"),

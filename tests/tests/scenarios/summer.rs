@@ -61,6 +61,7 @@ fn scenario_13_july_heat_has_everything_open_and_shade_and_water_next_morning() 
         .bed("seedbed", "lettuce", 4.0)
         .fleece("shade", "fleece over the seed bed", Some("seedbed"))
         .soil(27.0)
+        .probe_in("seedbed")
         .days_before(
             8,
             &[

@@ -16,7 +16,7 @@ use propstick_garden::advice::{
     may_flip, may_move,
 };
 use propstick_garden::fold::date_of;
-use propstick_garden::model::{Bed, Garden, Structure};
+use propstick_garden::model::{Garden, Structure};
 use propstick_garden::season::worst_night;
 use propstick_garden::wording::FrostHere;
 use propstick_wire::Millis;
@@ -430,12 +430,6 @@ impl Seat {
         if let Some((spot, quantity)) = &self.surface {
             let recent = Span { from: view.now.plus(-2 * HOUR), to: view.now.plus(1) };
             q.surface_c = look.sources.samples(spot, *quantity, recent)?.last().map(|s| s.v);
-            // Until somebody tells when a bed is sown, the soil is told to whoever may sow lettuce there.
-            let lettuce = |bed: &Bed| {
-                bed.structure == self.structure.slug && !bed.trays && bed.crop.as_deref() == Some("lettuce")
-            };
-            q.sown_soil_c =
-                q.surface_c.filter(|_| *quantity == Quantity::SoilTemperature && garden.beds.iter().any(lettuce));
         }
         q.sown_soil_c = self.sown_soil_c(look)?;
         q.gust_m_s = view.weather.gust_m_s;
