@@ -30,8 +30,14 @@ use propstick_agronomy::wetness::hours::{WetFold, WetHour};
 use propstick_agronomy::wetness::samples::{AirSample, wet_hours};
 use propstick_agronomy::wetness::spell::{DampDays, SpellFold, SpellHour};
 use propstick_agronomy::wetness::state::WetRules;
+use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
+use std::alloc::System;
 use std::hint::black_box;
 use std::time::Instant;
+
+/// Counts what is asked of the memory: what grows with the readings is a list that is given back, never the work of one of them.
+#[global_allocator]
+static MEMORY: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 const STEP_MS: i64 = 600_000;
 const DAYS: i64 = 3_652;
@@ -278,8 +284,10 @@ fn made_up_weather() -> Vec<AirSample> {
 }
 
 fn timed<T>(what: &str, mut work: impl FnMut() -> T) -> T {
-    let start = Instant::now();
+    let (memory, start) = (Region::new(MEMORY), Instant::now());
     let made = black_box(work());
-    println!("{:>9.3} ms  {what}", start.elapsed().as_secs_f64() * 1e3);
+    let took_ms = start.elapsed().as_secs_f64() * 1e3;
+    let asked = memory.change();
+    println!("{took_ms:>9.3} ms {:>7} allocations  {what}", asked.allocations + asked.reallocations);
     made
 }

@@ -8,6 +8,8 @@
 #![allow(clippy::expect_used)]
 #![allow(missing_docs)]
 
+use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
+use std::alloc::System;
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -21,6 +23,10 @@ use propstick_garden::season::{
 };
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
+
+/// Counts what is asked of the memory: what grows with the readings is a list that is given back, never the work of one of them.
+#[global_allocator]
+static MEMORY: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 const STEP_MS: i64 = 600_000;
 const DAYS: i64 = 3_652;
@@ -138,8 +144,10 @@ fn made_up_weather(of_spot: u64) -> Readings {
 }
 
 fn timed<T>(what: &str, work: impl FnOnce() -> T) -> T {
-    let start = Instant::now();
+    let (memory, start) = (Region::new(MEMORY), Instant::now());
     let done = black_box(work());
-    println!("{:>10.3} ms  {what}", start.elapsed().as_secs_f64() * 1e3);
+    let took_ms = start.elapsed().as_secs_f64() * 1e3;
+    let asked = memory.change();
+    println!("{took_ms:>10.3} ms {:>8} allocations  {what}", asked.allocations + asked.reallocations);
     done
 }
