@@ -4,10 +4,7 @@
 
 use chrono::NaiveDateTime;
 use propstick_agronomy::coverage::{HOUR_MS, Sample};
-use propstick_agronomy::psychrometrics::vapour_pressure_kpa;
-use propstick_agronomy::quality::{
-    Kind, Mark, Marks, Place, Scratch, Series, constants::APART_KPA, mark_apart, mark_series,
-};
+use propstick_agronomy::quality::{Kind, Mark, Marks, Place, Scratch, Series, Vapour, beside_each, mark_series};
 use propstick_tests::data::{csv_rows, reference_file};
 
 const MIN_MS: i64 = 60_000;
@@ -141,17 +138,21 @@ fn good_hours_of_three_stations_are_left_alone() {
 #[test]
 fn broken_humidity_sensor_is_found_by_its_neighbour_75_km_away() {
     let (Some(sherkin), Some(valentia)) = (irish("sherkin-island"), irish("valentia")) else { return };
-    let vapour = |(t, rh): &(Vec<Sample>, Vec<Sample>)| -> Vec<Sample> {
+    let vapour = |(t, rh): &(Vec<Sample>, Vec<Sample>)| -> Vec<Vapour> {
         let at = |t_ms| t.get(t.partition_point(|s| s.t_ms < t_ms)).filter(|s| s.t_ms == t_ms);
-        rh.iter().filter_map(|s| Some(Sample { t_ms: s.t_ms, v: vapour_pressure_kpa(at(s.t_ms)?.v, s.v)? })).collect()
+        rh.iter().filter_map(|s| Vapour::of(s.t_ms, at(s.t_ms)?.v, s.v, 3.0)).collect()
     };
     let (ours, theirs) = (vapour(&sherkin), vapour(&valentia));
     let mut found = vec![Marks::NONE; ours.len()];
-    mark_apart(&ours, &theirs, 15 * MIN_MS, |_| APART_KPA.value, &mut found);
+    beside_each(&ours, &theirs, 15 * MIN_MS, |k, other| {
+        if (ours[k].kpa - other.kpa).abs() > ours[k].allowed_kpa(other) {
+            found[k] = found[k].with(Mark::Neighbour);
+        }
+    });
     // 18 November is day 322 of the year; the broken values are those below 45 %.
-    let broken = |s: &Sample| (321 * 24..332 * 24).contains(&(s.t_ms / HOUR_MS));
+    let broken = |s: &Vapour| (321 * 24..332 * 24).contains(&(s.t_ms / HOUR_MS));
     let rh = |t_ms| sherkin.1.iter().find(|s| s.t_ms == t_ms).unwrap().v;
-    let share = |wanted: &dyn Fn(&Sample) -> bool| {
+    let share = |wanted: &dyn Fn(&Vapour) -> bool| {
         let chosen: Vec<&Marks> = ours.iter().zip(&found).filter(|(s, _)| wanted(s)).map(|(_, m)| m).collect();
         (chosen.iter().filter(|m| m.has(Mark::Neighbour)).count() as f64 / chosen.len() as f64, chosen.len())
     };

@@ -246,7 +246,8 @@ fn single_rules(hours: &[WetHour], days: &[RiskDay]) -> usize {
     for (of_day, day) in hours.chunks(24).zip(days) {
         let wet_h = day.wet_h.map(f64::from);
         row.push(day.scored.then_some(wet_h));
-        let week = grey.push(Some(GreyMouldDay { wet_h, band_h: GreyMouldDay::band_h(of_day, day.from_ms) }));
+        let week =
+            grey.push(Some(GreyMouldDay { wet_h, band_h: GreyMouldDay::band_h(of_day, day.from_ms), unknown_h: 0.0 }));
         let morning = lettuce_morning_wu_2002(of_day, day.from_ms + 19 * HOUR_MS);
         let midnight_ms = day.from_ms + 12 * HOUR_MS;
         onions.night(onion_spore_night(of_day, midnight_ms, midnight_ms + 6 * HOUR_MS, Some(20.0)));

@@ -8,7 +8,7 @@ pub mod constants;
 mod series;
 mod stuck;
 
-pub use beside::{mark_apart, mark_sunlit, radiation_error_c};
+pub use beside::{Vapour, beside_each, mark_apart, mark_drier_than_outside, mark_sunlit, radiation_error_c};
 pub use series::{Kind, Place, Series, is_spike, mark_series};
 pub use stuck::{Scratch, needed_from};
 
@@ -46,14 +46,14 @@ pub enum Mark {
 /// the number.
 const TABLE: [(Mark, &str, bool, [i64; 2]); 11] = [
     (Mark::Over, "over", false, [0, 0]),
-    (Mark::Range, "range", true, [0, 0]),
+    (Mark::Range, "range", true, [beside::DRIER_REACH_MS, beside::DRIER_REACH_MS]),
     (Mark::Step, "step", false, [JOINED_MS, 0]),
     (Mark::Spike, "spike", true, [series::SPIKE_WINDOW_MS + SPIKE_JOINED_MS, SPIKE_JOINED_MS]),
-    (Mark::Stuck, "stuck", true, [stuck::WINDOW_MS, stuck::WINDOW_MS]),
+    (Mark::Stuck, "stuck", true, [stuck::WINDOW_MS + stuck::FINE_WITHIN_MS, stuck::WINDOW_MS]),
     (Mark::Saturated, "saturated", false, [0, 0]),
     (Mark::Neighbour, "neighbour", false, [HALF_DAY_MS, HALF_DAY_MS]),
     (Mark::Sunlit, "sunlit", false, [beside::WITHIN_MS, beside::WITHIN_MS]),
-    (Mark::Dead, "dead", true, [HALF_DAY_MS, HALF_DAY_MS]),
+    (Mark::Dead, "dead", true, [stuck::WINDOW_MS, stuck::WINDOW_MS]),
     (Mark::PowerOn, "power_on", true, [JOINED_MS, JOINED_MS]),
     (Mark::Excluded, "excluded", true, [0, 0]),
 ];
@@ -105,7 +105,7 @@ impl Mark {
     ///
     /// ```
     /// use propstick_agronomy::quality::Mark;
-    /// assert_eq!(Mark::Stuck.reach_ms(), [86_400_000, 86_400_000]);
+    /// assert_eq!(Mark::Stuck.reach_ms(), [93_600_000, 86_400_000]);
     /// assert_eq!(Mark::Over.reach_ms(), [0, 0]);
     /// ```
     pub fn reach_ms(self) -> [i64; 2] {
@@ -160,7 +160,7 @@ impl Marks {
 }
 
 /// The highest relative humidity, %, that a sensor can mean; a reading above it is outside the range.
-pub const HUMIDITY_LIMIT_PCT: f64 = 105.0;
+pub const HUMIDITY_LIMIT_PCT: f64 = constants::DAMPEST_PCT.value;
 
 /// The relative humidity to calculate with, %, and the marks that follow from it; `None` outside 0 to 105 or not finite.
 ///

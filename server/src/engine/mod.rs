@@ -31,7 +31,7 @@ use tails::Tails;
 pub use told::{Reply, Told};
 
 /// A change in how figures are worked out; raising it makes all of them anew.
-const DERIVATION: u32 = 4;
+const DERIVATION: u32 = 5;
 /// How much of the present is worked out in one go.
 const LIVE_LOT: i64 = SECOND;
 /// How much of a recorded time is worked out in one go.
@@ -367,6 +367,12 @@ impl Engine {
                     && let Some(s) = self.garden.spot(spot)
                 {
                     airs.entry(&s.structure).or_default().push(stretch);
+                    // The air outside says which humidities under cover have fallen out.
+                    for covered in &self.garden.structures {
+                        if season::outside_of(&self.garden, &covered.slug) == Some(spot) {
+                            airs.entry(&covered.slug).or_default().push(stretch);
+                        }
+                    }
                 }
                 if *quantity == Quantity::Rain && self.garden.outside_spot().is_some_and(|o| o.slug == *spot) {
                     for s in self.garden.structures.iter().filter(|s| lets_rain_in(s)) {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use propstick_agronomy::coverage::{CadenceWindow, Sample};
 use propstick_agronomy::quality::{Marks, Place as MarkPlace};
 use propstick_agronomy::wetness::state::WetRules;
-use propstick_garden::model::{Garden, Structure};
+use propstick_garden::model::{Garden, Structure, StructureKind};
 use propstick_garden::record::EventKind;
 use propstick_garden::season::{
     CHANGED_AHEAD_MS, CHANGED_BACK_MS, DayRoom, Doubts, GAUGE_LOOK_BACK_MS, LOOK_AHEAD_MS, LOOK_BACK_MS, LeafGauge,
@@ -54,6 +54,14 @@ pub(super) fn wettings(garden: &Garden, db: &GardenDb) -> Result<Wettings, Store
     let looks = db.observations().list(&Wanted { kind: Some("look".to_owned()), ..Wanted::all() })?;
     let of = |s: &Structure| (s.slug.clone(), ToldWet::of(garden, s, &events, &looks));
     Ok(garden.structures.iter().map(of).collect())
+}
+
+/// The spot whose air a structure's is held against: the one outside, where the structure has a cover and that spot both temperature and humidity.
+pub(super) fn outside_of<'a>(garden: &'a Garden, structure: &str) -> Option<&'a str> {
+    let spot = garden.outside_spot().filter(|s| s.structure != structure)?;
+    let placed = |q| garden.placements.iter().any(|p| p.spot == spot.slug && p.quantity == q);
+    let covered = garden.structure(structure).is_some_and(|s| s.kind != StructureKind::Outdoors);
+    (covered && placed(Quantity::AirTemperature) && placed(Quantity::AirHumidity)).then_some(spot.slug.as_str())
 }
 
 /// Joins stretches of news so near each other that one would be worked out into the other.
@@ -114,7 +122,7 @@ impl Sources<'_> {
             // A day further than the chunk, for the noon-day that goes on.
             let to = at.plus(CHUNK);
             let reach = Span { from: at.plus(-LOOK_BACK_MS - learns_ms), to: to.plus(NOON_DAY_MS + LOOK_AHEAD_MS) };
-            room.load(self, &all, reach)?;
+            room.load(self, (structure, &all), reach)?;
             let wettings = self.wettings(told, Span { from: at, to: to.plus(NOON_DAY_MS) })?;
             for (k, going) in all.iter_mut().enumerate().filter(|(_, g)| !g.is_settled && g.state.noon() < to) {
                 room.join(k);
@@ -249,24 +257,42 @@ struct Room {
 }
 
 impl Room {
-    fn load(&mut self, sources: &Sources<'_>, all: &[Going], span: Span) -> Result<(), StoreError> {
+    fn load(
+        &mut self,
+        sources: &Sources<'_>,
+        (structure, all): (&str, &[Going]),
+        span: Span,
+    ) -> Result<(), StoreError> {
         self.temperature.clear();
         self.humidity.clear();
         self.gauges.clear();
         self.doubts = Doubts::default();
         for going in all {
-            let t = sources.sampled(&going.spot, Quantity::AirTemperature, span)?;
-            let rh = sources.sampled(&going.spot, Quantity::AirHumidity, span)?;
-            let t_marks = marks_at(Quantity::AirTemperature, going.place, &t, Some(&rh), &mut self.marker);
-            let rh_marks = marks_at(Quantity::AirHumidity, going.place, &rh, Some(&t), &mut self.marker);
-            if all.len() > 1 {
-                self.doubts.take((&t, &t_marks), (&rh, &rh_marks));
-            }
+            let ((t, t_marks), (rh, rh_marks)) = self.marked(sources, &going.spot, going.place, span)?;
+            self.doubts.take((&t, &t_marks), (&rh, &rh_marks));
             self.temperature.push((t, t_marks));
             self.humidity.push((rh, rh_marks));
             self.gauges.push(going.gauge.as_deref().map(|gauge| sources.gauge(gauge, span)).transpose()?);
         }
+        if let Some(outside) = outside_of(sources.garden, structure) {
+            let ((t, t_marks), (rh, rh_marks)) = self.marked(sources, outside, MarkPlace::Outside, span)?;
+            self.doubts.take_outside((&t, &t_marks), (&rh, &rh_marks));
+        }
         Ok(())
+    }
+
+    fn marked(
+        &mut self,
+        sources: &Sources<'_>,
+        spot: &str,
+        place: MarkPlace,
+        span: Span,
+    ) -> Result<(Marked, Marked), StoreError> {
+        let t = sources.sampled(spot, Quantity::AirTemperature, span)?;
+        let rh = sources.sampled(spot, Quantity::AirHumidity, span)?;
+        let t_marks = marks_at(Quantity::AirTemperature, place, &t, Some(&rh), &mut self.marker);
+        let rh_marks = marks_at(Quantity::AirHumidity, place, &rh, Some(&t), &mut self.marker);
+        Ok(((t, t_marks), (rh, rh_marks)))
     }
 
     /// The air of the `k`-th spot.

@@ -10,7 +10,7 @@ use propstick_agronomy::wetness::hours::{Leaf, WetHour};
 use propstick_agronomy::wetness::spell::{DampSpell, SpellFold};
 use propstick_garden::fold::{DayKind, Figure, Why, civil_day, date_of, wet_hours_of};
 use propstick_garden::model::{Garden, Role, Spot, Structure, StructureKind};
-use propstick_garden::record::EventKind;
+use propstick_garden::record::{EventKind, NOTHING, UNSCORED};
 use propstick_garden::season::{
     BlightOutdoors, DayWeather, Flags, Found, GroupRisk, LEAVES_LOOK_BACK_MS, Look, NOON_DAY_MS, Night, PastDay,
     SpotNight, SpotState, WeekStanding, blight_outdoors, day_weather, group_risks, look_for, noon_before, roll_forward,
@@ -120,7 +120,8 @@ pub fn found_in(
 ) -> Result<Vec<Found>, StoreError> {
     let kind = Some(EventKind::Found.word().to_owned());
     let told = db.events().list(&Wanted { from: since, to: now.plus(1), kind, ..Wanted::all() })?;
-    let here = told.iter().filter(|e| e.structure(garden) == Some(structure) && e.what.as_deref() != Some("nothing"));
+    let scored = |what: &str| what != NOTHING && UNSCORED.iter().all(|(word, _)| *word != what);
+    let here = told.iter().filter(|e| e.structure(garden) == Some(structure) && e.what.as_deref().is_none_or(scored));
     let disease = |what: &str| Disease::ALL.into_iter().find(|d| d.row().id == what);
     Ok(here.map(|e| Found { disease: e.what.as_deref().and_then(disease), at: e.t }).collect())
 }

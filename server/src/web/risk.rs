@@ -13,12 +13,11 @@ use propstick_garden::fold::{DayKind, Figure, HourRow, Why};
 use propstick_garden::model::{Garden, Measure, Placement, Structure};
 use propstick_garden::record::{Event, Observation};
 use propstick_garden::season::{
-    Flags, GroupRisk, LEAVES_LOOK_BACK_MS, NOON_DAY_MS, SpotNight, damping_off, group_risks, noon_before,
-    soil_was_moist, wet_hours_figure, worst_night,
+    Flags, GroupRisk, LEAVES_LOOK_BACK_MS, MORNING_AHEAD_MS, NOON_DAY_MS, SpotNight, damping_off, group_risks,
+    noon_before, soil_was_moist, wet_hours_figure, worst_night,
 };
 use propstick_garden::wording::week_words;
 use propstick_wire::Millis;
-use propstick_wire::millis::HOUR;
 use propstick_wire::quantity::Quantity;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -143,8 +142,11 @@ pub struct FlagsPart {
     pub onion_spores: &'static str,
     /// Whether leaves then stayed wet long enough for it.
     pub onion_infects: bool,
-    /// Whether the morning let lettuce mildew in: wet for four hours after sunrise, and cool enough.
+    /// Whether the morning let lettuce mildew in: wet for four hours after sunrise, and cool enough. Leaves of a closed winter tunnel are wet nearly every
+    /// morning: a yes says little without `lettuce_suits`.
     pub lettuce_morning: &'static str,
+    /// How well the warmth of that morning suited lettuce mildew, 0 to 1; null where leaves were dry or it is not known.
+    pub lettuce_suits: Option<f64>,
 }
 
 /// A window in which to look for spots.
@@ -375,7 +377,8 @@ impl Views {
     ) -> Result<Vec<NightPart>, Problem> {
         let (Some(first), Some(last)) = (dates.first(), dates.last()) else { return Ok(Vec::new()) };
         let span = Span { from: noon_of(garden, *first), to: noon_of(garden, *last).plus(1) };
-        let wide = Span { from: span.from.plus(-LEAVES_LOOK_BACK_MS), to: span.to.plus(NOON_DAY_MS + 4 * HOUR) };
+        let wide =
+            Span { from: span.from.plus(-LEAVES_LOOK_BACK_MS), to: span.to.plus(NOON_DAY_MS + MORNING_AHEAD_MS) };
         let mut kept: Vec<(&str, Vec<KeptNight>)> = Vec::new();
         let mut hours = Vec::new();
         for spot in leaf_spots(garden, &structure.slug) {
@@ -450,6 +453,7 @@ fn flags_part(f: &Flags, damping: Option<Verdict>) -> FlagsPart {
         onion_spores: verdict_word(f.onion_spores.read),
         onion_infects: f.onion_infects.read,
         lettuce_morning: verdict_word(f.lettuce_morning.read),
+        lettuce_suits: f.lettuce_suits.map(super::answers::round),
     }
 }
 

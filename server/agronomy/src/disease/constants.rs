@@ -42,6 +42,14 @@ pub const ONION_SPORES_PCT: Sourced =
     Sourced::new("onion-spores-humidity", (92.0, "%RH"), (85.0, 99.0), Proposal, ONION);
 /// For so long between midnight and dawn.
 pub const ONION_SPORES_H: Sourced = Sourced::new("onion-spores-hours", (4.0, "h"), (1.0, 8.0), Proposal, ONION);
+/// Where fewer hours than those lie between midnight and dawn: for so long.
+pub const ONION_SHORT_NIGHT_H: Sourced = Sourced::new(
+    "onion-short-night",
+    (2.0, "h"),
+    (1.0, 4.0),
+    Proposal,
+    "our own choice: from 02:00 to dawn, as the published rule has it, is no longer in short nights (2.3)",
+);
 /// Coldest night for it.
 pub const ONION_NIGHT_MIN_C: Sourced = Sourced::new("onion-night-min", (4.0, "°C"), (0.0, 10.0), Proposal, ONION);
 /// Warmest night for it.
@@ -85,7 +93,7 @@ pub const BLIGHT_MIN_C: Sourced = Sourced::new(
     (10.0, "°C"),
     (6.0, 14.0),
     Published,
-    "Hutton Criteria 2017, AHDB project 11120018 summary, James Hutton Institute; the same in Smith 1956 (2.7)",
+    "Hutton Criteria 2017, AHDB project 11120018 summary, James Hutton Institute; the same in Smith 1956, by farm press (2.7)",
 );
 /// Humidity of its hours.
 pub const BLIGHT_PCT: Sourced = Sourced::new(
@@ -93,7 +101,7 @@ pub const BLIGHT_PCT: Sourced = Sourced::new(
     (90.0, "%RH"),
     (80.0, 95.0),
     Published,
-    "Hutton Criteria 2017; the same in Smith 1956 (2.7)",
+    "Hutton Criteria 2017; the same in Smith 1956, by farm press (2.7)",
 );
 /// Hours of it on a Hutton day.
 pub const HUTTON_H: Sourced =
@@ -317,6 +325,7 @@ pub const ALL: &[&Sourced] = &[
     &LETTUCE_NEXT_MAX_C,
     &ONION_SPORES_PCT,
     &ONION_SPORES_H,
+    &ONION_SHORT_NIGHT_H,
     &ONION_NIGHT_MIN_C,
     &ONION_NIGHT_MAX_C,
     &ONION_DAY_MAX_C,

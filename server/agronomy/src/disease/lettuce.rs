@@ -5,7 +5,7 @@ use super::constants as c;
 use super::rows::Disease;
 use crate::coverage::HOUR_MS;
 use crate::runs::Runs;
-use crate::wetness::hours::WetHour;
+use crate::wetness::hours::{Leaf, WetHour};
 
 /// What a morning meant for lettuce downy mildew.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,8 +22,9 @@ pub struct LettuceMorning {
 /// The morning rule, with its temperature gates, on `hours` of one spot and the `sunrise_ms` of that morning (ms since 1970 UTC).
 ///
 /// Infects where leaves stay wet for 4 h after sunrise, unless the mean of the first 3 h after it is above 20 °C, or that of the next 4 h above 22 °C.
-/// **Shape**: `hours` ascend and hold those from sunrise to 7 h after it; an hour left out is unknown. An unknown hour ends wetness in the low run;
-/// as read it leaves the verdict unknown unless 4 h were reached before; in the high run it is wet. The dry part of the hour in which leaves dry is its end.
+/// **Shape**: `hours` ascend and hold those from sunrise to 8 h after it ([`LETTUCE_LOOK_MS`]); an hour left out is unknown. An unknown hour ends wetness in the
+/// low run; as read it leaves the verdict unknown unless 4 h were reached before; in the high run it is wet. A frozen hour neither counts nor ends wetness
+/// (wetness sheet 1.3). The dry part of the hour in which leaves dry is its end.
 /// **Source**: Scherm and van Bruggen 1994 (abstract); Wu et al. 2002 (abstract); wetness sheet 2.2. They count from 06:00, where sunrise was near 06:00;
 /// counting from sunrise is our proposal for 50 to 52° N.
 /// **Accuracy**: infection days had 4.2 h of morning wetness in the mean, others 1.9 h (published). It failed under sprinklers.
@@ -54,7 +55,7 @@ pub fn lettuce_morning_wu_2002(hours: &[WetHour], sunrise_ms: i64) -> LettuceMor
         false if wet.unseen => unseen,
         false => Verdict::No,
     };
-    let wet_until_ms = sunrise_ms + (read.h * HOUR_MS as f64) as i64;
+    let wet_until_ms = read.until_ms;
     LettuceMorning {
         wet_h: Runs { low: low.h, read: read.h, high: high.h },
         infects: Runs {
@@ -66,32 +67,41 @@ pub fn lettuce_morning_wu_2002(hours: &[WetHour], sunrise_ms: i64) -> LettuceMor
     }
 }
 
+/// How far after sunrise hours are looked at, ms: the hours of both gates, and one more where the morning began with frost.
+pub const LETTUCE_LOOK_MS: i64 = c::LETTUCE_FIRST_H.hours_as_ms() + c::LETTUCE_NEXT_H.hours_as_ms() + HOUR_MS;
+
 #[derive(Clone, Copy)]
 struct Wet {
     h: f64,
+    until_ms: i64,
     unseen: bool,
 }
 
-/// Unbroken wetness from `sunrise_ms`, as far as seven hours after it.
+/// Unbroken wetness from `sunrise_ms`, as far as it is looked for; frozen hours are passed over.
 fn wet_after(hours: &[WetHour], sunrise_ms: i64, wet_ms: impl Fn(&WetHour) -> i64, unknown_is_wet: bool) -> Wet {
-    let until_ms = sunrise_ms + c::LETTUCE_FIRST_H.hours_as_ms() + c::LETTUCE_NEXT_H.hours_as_ms();
+    let until_ms = sunrise_ms + LETTUCE_LOOK_MS;
     let (mut h, mut at) = (0.0, sunrise_ms);
     while at < until_ms {
         let hour_from_ms = hour_of(hours, at);
         let ends_ms = (hour_from_ms + HOUR_MS).min(until_ms);
         let span_h = (ends_ms - at) as f64 / HOUR_MS as f64;
         let share = match hours.iter().find(|hour| hour.from_ms == hour_from_ms && hour.known()) {
+            Some(hour) if hour.leaf().read == Leaf::Frozen => {
+                at = ends_ms;
+                continue;
+            }
             Some(hour) => wet_ms(hour) as f64 / hour.covered_ms as f64,
             None if unknown_is_wet => 1.0,
-            None => return Wet { h, unseen: true },
+            None => return Wet { h, until_ms: at, unseen: true },
         };
         h += share * span_h;
         if share < 1.0 {
+            at += (share * span_h * HOUR_MS as f64) as i64;
             break;
         }
         at = ends_ms;
     }
-    Wet { h, unseen: false }
+    Wet { h, until_ms: at, unseen: false }
 }
 
 /// Mean temperature of `[from_ms, until_ms)`; none where any of it is unknown, or it is empty.
@@ -156,6 +166,26 @@ mod tests {
         hours.iter_mut().filter(|h| h.from_ms >= 10 * HOUR_MS).for_each(|h| h.wet_ms = Runs::all(HOUR_MS));
         let morning = lettuce_morning_wu_2002(&hours, SUNRISE_MS);
         assert_eq!((morning.wet_h.read, morning.infects.read), (2.0, Verdict::No));
+    }
+
+    #[test]
+    fn frozen_sunrise_neither_counts_nor_ends_wetness() {
+        // Wetness sheet 1.3: sunrise 08:40 at -0.3 °C, thaw at 10:00, wet at 3 °C to 15:00: 5 h.
+        let sunrise_ms = 8 * HOUR_MS + 40 * 60_000;
+        let mut hours = morning(15 * 60, |k| if k < 10 { -0.3 } else { 3.0 });
+        hours.extend((15..18).map(|k| WetHour {
+            covered_ms: HOUR_MS,
+            t_c: Some(3.0),
+            ..WetHour::unknown(k * HOUR_MS)
+        }));
+        hours.iter_mut().filter(|h| h.from_ms < 10 * HOUR_MS).for_each(|h| h.wet_ms = Runs::all(0));
+        let thawed = lettuce_morning_wu_2002(&hours, sunrise_ms);
+        assert_eq!((thawed.wet_h, thawed.infects), (Runs::all(5.0), Runs::all(Verdict::Yes)));
+        // Wetness sheet 2.1: f at the mean of the morning, little.
+        assert!(thawed.suits.unwrap() < 0.2);
+        // Dry once thawed.
+        hours.iter_mut().for_each(|h| h.wet_ms = Runs::all(0));
+        assert_eq!(lettuce_morning_wu_2002(&hours, sunrise_ms).infects, Runs::all(Verdict::No));
     }
 
     #[test]

@@ -8,7 +8,8 @@ use crate::wetness::hours::{Leaf, WetHour};
 
 /// Whether onion downy mildew could make spores in a night, in each run.
 ///
-/// At least 4 h of 92 %RH and more between midnight and dawn, no known hour of it outside 4 to 24 °C, and the day before below 27 °C.
+/// At least 4 h of 92 %RH and more between midnight and dawn, no known hour of it outside 4 to 24 °C, and the day before below 27 °C. Where dawn comes sooner
+/// than 4 h after midnight 2 h will do: at 50 to 58° N that is the height of the season, when the published rule, from 02:00 to dawn, asks for no more.
 /// **Shape**: `hours` ascend; those from `midnight_ms` (00:00 standard time) to `dawn_ms` count, an hour by the mean of its known half at least; where
 /// `day_before_max_c` (°C) is not known a yes becomes unknown. As read, unknown hours leave the verdict open where they could turn it.
 /// **Source**: our undercover default (wetness sheet 2.3) after the rules of Jesperson and Sutton 1987 as de Visser 1998 adjusted them.
@@ -48,7 +49,8 @@ pub fn onion_spore_night(
         damp_h = damp_h.with(rh_pct, |n, rh| n + i64::from(rh >= c::ONION_SPORES_PCT.value));
     }
     let unseen_h = night_h - seen_h;
-    let least_h = c::ONION_SPORES_H.value as i64;
+    let whole_h = c::ONION_SPORES_H.value as i64;
+    let least_h = if night_h < whole_h { c::ONION_SHORT_NIGHT_H.value as i64 } else { whole_h };
     damp_h.map(|damp_h| {
         let damp = if damp_h >= least_h {
             Verdict::Yes
@@ -152,6 +154,17 @@ mod tests {
         assert_eq!(verdict(&four, 10.0, Some(26.9)), Verdict::Yes);
         assert_eq!(verdict(&four, 10.0, Some(27.0)), Verdict::No);
         assert_eq!(verdict(&four, 10.0, None), Verdict::Unknown);
+    }
+
+    #[test]
+    fn two_hours_will_do_in_a_short_night() {
+        let of =
+            |rh: &[f64]| onion_spore_night(&night(rh, 12.0), 0, rh.len() as i64 * HOUR_MS + 1_200_000, Some(20.0)).read;
+        // Dawn at 03:20: two hours of three; at 02:20 two of two; at 01:20 never; at 04:20 four.
+        assert_eq!((of(&[92.0, 91.9, 92.0]), of(&[92.0, 91.9, 91.9])), (Verdict::Yes, Verdict::No));
+        assert_eq!((of(&[92.0; 4]), of(&[92.0, 91.9, 92.0, 92.0])), (Verdict::Yes, Verdict::No));
+        assert_eq!((of(&[92.0; 2]), of(&[92.0, 80.0]), of(&[99.0])), (Verdict::Yes, Verdict::No, Verdict::No));
+        assert_eq!(onion_spore_night(&night(&[92.0; 1], 12.0), 0, 3 * HOUR_MS, Some(20.0)).read, Verdict::Unknown);
     }
 
     #[test]

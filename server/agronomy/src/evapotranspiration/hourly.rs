@@ -7,7 +7,7 @@ use crate::psychrometrics::{
     pressure_at_altitude_kpa, psychrometric_constant_kpa_per_c, saturation_slope_kpa_per_c,
     saturation_vapour_pressure_kpa,
 };
-use crate::sun::fao56::elevation_rad;
+use crate::sun::fao56::{declination_rad, elevation_rad};
 
 /// Whose coefficients of the reference crop an hour is reckoned with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -119,7 +119,7 @@ impl NightSky {
         clear_mj_m2: f64,
     ) -> Option<NightSky> {
         let elevation = elevation_rad(lat_deg, lon_deg, day_of_year, middle_h)?;
-        let declination = 0.409 * libm::sin(2.0 * core::f64::consts::PI * f64::from(day_of_year) / 365.0 - 1.39);
+        let declination = declination_rad(2.0 * core::f64::consts::PI * f64::from(day_of_year) / 365.0);
         let noon = core::f64::consts::FRAC_PI_2 - (lat_deg.to_radians() - declination).abs();
         let high = elevation >= c::CLEARNESS_FROM_RAD.value.min(c::CLEARNESS_OF_NOON.value * noon);
         if !SUN_MJ_M2.contains(&sun_mj_m2) || !SUN_MJ_M2.contains(&clear_mj_m2) {

@@ -14,7 +14,7 @@ pub const LEAST_NIGHTS: Sourced = Sourced::new(
     "frost-least-nights",
     (10.0, "1"),
     (8.0, 30.0),
-    Published,
+    Proposal,
     "advice page, Frost; climate sheet 5.1: at least 10 nights",
 );
 /// How far below the regression's low to warn.
@@ -22,7 +22,7 @@ pub const MARGIN_C: Sourced = Sourced::new(
     "frost-margin",
     (1.5, "°C"),
     (0.5, 4.0),
-    Published,
+    Proposal,
     "R² 0.67 means 0.7 °C even on its own data, so warn on the low less 1.5; climate sheet 5.1",
 );
 /// Calm: wind at most.
@@ -62,17 +62,6 @@ pub const TUNNEL_AND_FLEECE_C: Sourced =
     Sourced::new("tunnel-and-fleece-gain", (4.0, "°C"), (1.5, 6.0), Memory, COVERS);
 /// What is left of a fleece's gain when it is wet or lies on the leaves.
 pub const WET_FLEECE: Sourced = Sourced::new("fleece-wet-share", (0.5, "1"), (0.2, 0.8), Memory, COVERS);
-/// How much colder the edge of a tunnel is than its middle.
-pub const EDGE_C: Sourced = Sourced::new(
-    "tunnel-edge",
-    (2.0, "°C"),
-    (0.5, 4.0),
-    Published,
-    "Wien 2009, HortScience 44, a 10 m tunnel; climate sheet 5.2",
-);
-/// Above this a leaf that was frozen may be handled.
-pub const HANDLE_ABOVE_C: Sourced =
-    Sourced::new("frozen-leaf-handled-above", (2.0, "°C"), (0.5, 4.0), Proposal, "climate sheet 5.3, advice rule");
 /// How far above a crop's limit to warn.
 pub const ALERT_ABOVE_C: Sourced =
     Sourced::new("frost-alert-above", (1.0, "°C"), (0.0, 2.0), Proposal, "wetness sheet 4.6, default alert");
@@ -94,8 +83,6 @@ pub const ALL: &[&Sourced] = &[
     &TUNNEL_C,
     &TUNNEL_AND_FLEECE_C,
     &WET_FLEECE,
-    &EDGE_C,
-    &HANDLE_ABOVE_C,
     &ALERT_ABOVE_C,
     &UNHARDENED_ABOVE_C,
 ];

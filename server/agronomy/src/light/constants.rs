@@ -26,14 +26,6 @@ pub const FILM: Sourced = Sourced::new("film-transmission", (0.85, "1"), (0.80, 
 pub const FILM_DOUBLE: Sourced = Sourced::new("film-double-transmission", (0.75, "1"), (0.70, 0.80), Memory, S_3_5);
 /// What frame and bars let through.
 pub const FRAME: Sourced = Sourced::new("frame-transmission", (0.92, "1"), (0.90, 0.95), Memory, S_3_5);
-/// Drops on polythene, light from straight above.
-pub const DROPS: Sourced = Sourced::new(
-    "drops-transmission",
-    (0.78, "1"),
-    (0.70, 1.0),
-    Published,
-    "double-climate-chamber study of claddings under condensation, abstract: -22 % on polythene; climate sheet 3.5",
-);
 /// Glass of a frame or house, clean.
 pub const GLASS: Sourced =
     Sourced::new("glass-transmission", (0.85, "1"), (0.75, 0.90), Memory, "typical of single horticultural glass");
@@ -41,27 +33,7 @@ pub const GLASS: Sourced =
 pub const FLEECE_17: Sourced = Sourced::new("fleece-17-transmission", (0.85, "1"), (0.75, 0.90), Secondary, FLEECE);
 /// Fleece of 30 g/m².
 pub const FLEECE_30: Sourced = Sourced::new("fleece-30-transmission", (0.75, "1"), (0.65, 0.85), Memory, FLEECE);
-/// What growers of leaves aim at.
-pub const LEAF_MOL_M2_D: Sourced = Sourced::new(
-    "leaf-light-aim",
-    (12.0, "mol/(m² d)"),
-    (8.0, 17.0),
-    Published,
-    "Jayalath et al. 2024, Plants 13:652; climate sheet 3.5",
-);
 
 /// All of them.
-pub const ALL: &[&Sourced] = &[
-    &MOL_PER_MJ,
-    &TUNNEL,
-    &TUNNEL_NEW,
-    &TUNNEL_OLD,
-    &FILM,
-    &FILM_DOUBLE,
-    &FRAME,
-    &DROPS,
-    &GLASS,
-    &FLEECE_17,
-    &FLEECE_30,
-    &LEAF_MOL_M2_D,
-];
+pub const ALL: &[&Sourced] =
+    &[&MOL_PER_MJ, &TUNNEL, &TUNNEL_NEW, &TUNNEL_OLD, &FILM, &FILM_DOUBLE, &FRAME, &GLASS, &FLEECE_17, &FLEECE_30];

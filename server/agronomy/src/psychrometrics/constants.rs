@@ -1,6 +1,6 @@
 //! The constants of moist air, each once. Section numbers are those of the project's sheet on climate and water.
 
-use crate::sourced::Provenance::{Memory, Published};
+use crate::sourced::Provenance::{Proposal, Published};
 use crate::sourced::Sourced;
 
 const EQ_11: &str = "Allen et al. 1998, FAO-56 eq 11 (Tetens and Murray); climate sheet 1.1";
@@ -63,13 +63,7 @@ pub const ICED_SHARE: Sourced = Sourced::new(
 );
 /// The lowest relative humidity that is used inside a logarithm.
 pub const LOGARITHM_FLOOR_PCT: Sourced =
-    Sourced::new("dew-point-floor", (1.0, "%RH"), (0.1, 5.0), Published, "floor of 1 %; climate sheet 1.2");
-/// A leaf against the air on a clear night without fleece.
-pub const LEAF_CLEAR_NIGHT_C: Sourced =
-    Sourced::new("leaf-clear-night", (-1.0, "°C"), (-3.0, 0.0), Memory, "climate sheet 1.3");
-/// A leaf against the air in sun and dry air.
-pub const LEAF_SUN_C: Sourced =
-    Sourced::new("leaf-sun", (1.5, "°C"), (1.0, 2.0), Memory, "climate sheet 1.3: +1 to +2");
+    Sourced::new("dew-point-floor", (1.0, "%RH"), (0.1, 5.0), Proposal, "floor of 1 %; climate sheet 1.2");
 
 /// All of them.
 pub const ALL: &[&Sourced] = &[
@@ -89,6 +83,4 @@ pub const ALL: &[&Sourced] = &[
     &INDOOR_PER_C,
     &ICED_SHARE,
     &LOGARITHM_FLOOR_PCT,
-    &LEAF_CLEAR_NIGHT_C,
-    &LEAF_SUN_C,
 ];

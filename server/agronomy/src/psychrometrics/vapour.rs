@@ -94,7 +94,7 @@ pub fn vpd_kpa(t_c: f64, rh_pct: f64) -> Option<f64> {
 
 /// Vapour pressure deficit between a leaf of `leaf_c` °C and the air, kPa; negative means that water condenses on the leaf.
 ///
-/// Without a leaf sensor take the air's temperature and [`super::constants::LEAF_CLEAR_NIGHT_C`] or [`super::constants::LEAF_SUN_C`] more.
+/// Without a leaf sensor nobody knows `leaf_c`: on a clear night a degree below the air, in the sun one or two above it (climate sheet 1.3, from memory).
 /// **Errors**: `None` out of range. **Source**: climate sheet 1.3. **Accuracy**: that of [`saturation_vapour_pressure_kpa`].
 ///
 /// ```

@@ -26,6 +26,14 @@ pub const DRIEST_PCT: Sourced = Sourced::new(
     Proposal,
     "our own choice: air near the sea is never so dry; a fallen sensor reads 0 or 1",
 );
+/// Dampest air that a sensor can mean.
+pub const DAMPEST_PCT: Sourced = Sourced::new(
+    "range-dampest",
+    (105.0, "%RH"),
+    (100.0, 110.0),
+    Published,
+    "range limit of the University of Washington's quality notes; climate sheet 1.5",
+);
 /// Humidity from which on a sensor cannot tell more.
 pub const SATURATED_PCT: Sourced =
     Sourced::new("mark-saturated-from", (99.5, "%RH"), (98.0, 100.0), Proposal, "climate sheet 1.5");
@@ -103,14 +111,28 @@ pub const STUCK_MIN: Sourced = Sourced::new("stuck-after", (60.0, "min"), (30.0,
 pub const STUCK_READINGS: Sourced = Sourced::new("stuck-readings", (12.0, "1"), (6.0, 30.0), Proposal, OURS);
 /// While the temperature beside a humidity moved by this: at a steady content of water it would have moved by 12 %RH.
 pub const BESIDE_MOVED_C: Sourced = Sourced::new("stuck-beside-moved", (2.0, "°C"), (0.5, 5.0), Proposal, OURS);
-/// While another temperature of the place moved by this.
-pub const OTHER_MOVED_C: Sourced = Sourced::new("stuck-other-moved", (2.0, "°C"), (1.0, 5.0), Proposal, OURS);
 /// Without anything beside it: so long.
 pub const STUCK_ALONE_MIN: Sourced =
     Sourced::new("stuck-alone-after", (720.0, "min"), (360.0, 1_440.0), Proposal, OURS);
+/// A humidity that moves by this while the temperature beside it stands still shows that their sensor lives, up to [`STUCK_DAMP_MIN`].
+pub const ALIVE_PCT: Sourced = Sourced::new(
+    "stuck-humidity-lives",
+    (5.0, "%RH"),
+    (2.0, 15.0),
+    Proposal,
+    "our own choice: real air outside has kept one whole degree Fahrenheit for 14 hours, and one chip measures both",
+);
+/// A temperature whose steps are as fine as this flickers while its sensor lives: one number for [`STUCK_MIN`] is a fault.
+pub const FINE_STEP_C: Sourced = Sourced::new(
+    "stuck-fine-step",
+    (0.04, "°C"),
+    (0.01, 0.05),
+    Proposal,
+    "our own choice: chips of 0.01 °C have a noise of some hundredths; one-wire probes have steps of 0.0625 °C",
+);
 
 /// A humidity from [`STILL_BELOW_PCT`] on, but below the 99 % of saturation, that stands still for so long while the temperature beside it moved by
-/// [`DAMP_MOVED_C`] is stuck all the same: fog stands for 20 h, but not through a day that warms.
+/// [`DAMP_MOVED_C`] is stuck all the same: fog stands for 20 h, but not through a day that warms. So long a temperature may stand still at the most.
 pub const STUCK_DAMP_MIN: Sourced =
     Sourced::new("stuck-damp-after", (1_440.0, "min"), (1_200.0, 1_440.0), Proposal, OURS);
 /// See [`STUCK_DAMP_MIN`].
@@ -129,8 +151,34 @@ pub const STILL_SATURATED_PCT: Sourced =
 pub const APART_DAY_C: Sourced = Sourced::new("neighbour-day", (6.0, "°C"), (3.0, 12.0), Memory, "climate sheet 7");
 /// How far by night.
 pub const APART_NIGHT_C: Sourced = Sourced::new("neighbour-night", (3.0, "°C"), (1.5, 6.0), Memory, "climate sheet 7");
-/// How far two vapour pressures of one place may be apart.
-pub const APART_KPA: Sourced = Sourced::new("neighbour-vapour", (0.2, "kPa"), (0.1, 0.5), Memory, "climate sheet 7");
+/// How far two vapour pressures of one place may be apart, in dead bands of both sensors: see [`super::Vapour::allowed_kpa`].
+pub const APART_BANDS: Sourced = Sourced::new(
+    "neighbour-vapour",
+    (3.0, "dead bands"),
+    (1.5, 6.0),
+    Proposal,
+    "our own choice, by the dead band of the advice page; the 0.2 kPa of climate sheet 7 (memory) is 33 %RH at 0 °C",
+);
+/// And never nearer than this.
+pub const APART_LEAST_KPA: Sourced = Sourced::new("neighbour-vapour-least", (0.05, "kPa"), (0.02, 0.1), Proposal, OURS);
+/// By how much less water than outside the air under a cover can hold.
+pub const DRIER_KPA: Sourced = Sourced::new(
+    "drier-than-outside",
+    (0.2, "kPa"),
+    (0.1, 0.5),
+    Proposal,
+    "our own choice: dew on a film four degrees colder than the air outside leaves 0.17 kPa less at 8 °C",
+);
+/// For so long at least.
+pub const DRIER_FOR_H: Sourced = Sourced::new("drier-than-outside-for", (3.0, "h"), (1.0, 6.0), Proposal, OURS);
+/// Air that reads below this humidity loses no water as dew.
+pub const DRIER_BELOW_PCT: Sourced = Sourced::new(
+    "drier-than-outside-below",
+    (75.0, "%RH"),
+    (60.0, 85.0),
+    Proposal,
+    "our own choice: mild air over cold soil dews, and is damp (advice page, scenario 2)",
+);
 
 /// Sun under the cover from which on a still shield reads too warm.
 pub const SUNLIT_W_M2: Sourced = Sourced::new("sunlit-from", (150.0, "W/m²"), (80.0, 300.0), Memory, "climate sheet 7");
@@ -149,6 +197,11 @@ pub const POWER_ON_C: Sourced =
 /// What a lost one-wire probe is reported as.
 pub const LOST_C: Sourced =
     Sourced::fixed("lost-value", (-127.0, "°C"), Published, "drivers of one-wire probes; troubles page 3");
+/// What a hung one-wire bus repeats, as sent and rounded.
+pub const HUNG_C: [Sourced; 2] = [
+    Sourced::fixed("hung-value", (-0.0625, "°C"), Published, "drivers of one-wire probes; troubles page 3"),
+    Sourced::fixed("hung-value-rounded", (-0.06, "°C"), Published, "drivers of one-wire probes; troubles page 3"),
+];
 /// How far from its neighbours a reading of exactly that value must stand.
 pub const POWER_ON_APART_C: Sourced = Sourced::new("power-on-apart", (5.0, "°C"), (2.0, 20.0), Proposal, OURS);
 
@@ -158,6 +211,7 @@ pub const ALL: &[&Sourced] = &[
     &WARMEST_AIR_C,
     &WARMEST_SOIL_C,
     &DRIEST_PCT,
+    &DAMPEST_PCT,
     &SATURATED_PCT,
     &STEP_INSIDE_C_MIN,
     &STEP_OUTSIDE_C_MIN,
@@ -182,17 +236,24 @@ pub const ALL: &[&Sourced] = &[
     &STUCK_MIN,
     &STUCK_READINGS,
     &BESIDE_MOVED_C,
-    &OTHER_MOVED_C,
     &STUCK_ALONE_MIN,
+    &ALIVE_PCT,
+    &FINE_STEP_C,
     &STUCK_DAMP_MIN,
     &DAMP_MOVED_C,
     &STILL_SATURATED_PCT,
     &APART_DAY_C,
     &APART_NIGHT_C,
-    &APART_KPA,
+    &APART_BANDS,
+    &APART_LEAST_KPA,
+    &DRIER_KPA,
+    &DRIER_FOR_H,
+    &DRIER_BELOW_PCT,
     &SUNLIT_W_M2,
     &SUNLIT_C,
     &POWER_ON_C,
     &LOST_C,
+    &HUNG_C[0],
+    &HUNG_C[1],
     &POWER_ON_APART_C,
 ];

@@ -2,7 +2,6 @@
 
 use super::*;
 use crate::coverage::HOUR_MS;
-use crate::psychrometrics::vapour_pressure_kpa;
 use crate::runs::Runs;
 use crate::wetness::hours::{Leaf, WetFold, WetHour};
 use crate::wetness::samples::{AirSample, wet_hours};
@@ -42,6 +41,8 @@ enum Fault {
     StuckFlickering(f64),
     /// Temperature at a value; humidity goes on.
     StuckAir(f64),
+    /// Temperature at what a hung bus repeats; humidity goes on.
+    Hung,
     /// A bus that sends nought for everything.
     Dead,
     /// A probe that is not there, with a humidity that is at the top.
@@ -64,6 +65,7 @@ fn broken(fault: Fault, within: core::ops::Range<usize>, t: &mut Vec<Sample>, rh
             Fault::Stuck(pct) => rh[k].v = pct,
             Fault::StuckFlickering(pct) => rh[k].v = pct + flicker,
             Fault::StuckAir(t_c) => t[k].v = t_c,
+            Fault::Hung => t[k].v = -0.0625,
             Fault::Dead => (t[k].v, rh[k].v) = (0.0, 0.0),
             Fault::Lost => (t[k].v, rh[k].v) = (-127.0, 100.0),
             Fault::PowerOn => (t[k].v, rh[k].v) = (85.0, 100.0),
@@ -96,16 +98,17 @@ fn followed(t: &[Sample], rh: &[Sample], neighbour: Option<(&[Sample], &[Sample]
         mark_series(&series, &mut marks, &mut Scratch::default());
         marks
     };
-    let (air, mut damp) = (marked(Kind::Air, t, None), marked(Kind::Humidity, rh, Some(t)));
+    let (air, mut damp) = (marked(Kind::Air, t, Some(rh)), marked(Kind::Humidity, rh, Some(t)));
     if let Some((other_t, other_rh)) = neighbour {
-        let vapour = |t: &[Sample], rh: &[Sample]| -> Vec<Sample> {
-            let of = |(t, rh): (&Sample, &Sample)| Sample {
-                t_ms: t.t_ms,
-                v: vapour_pressure_kpa(t.v, rh.v).unwrap_or(f64::NAN),
-            };
-            t.iter().zip(rh).map(of).collect()
+        let vapour = |t: &[Sample], rh: &[Sample]| -> Vec<Vapour> {
+            t.iter().zip(rh).filter_map(|(t, rh)| Vapour::of(t.t_ms, t.v, rh.v, 3.0)).collect()
         };
-        mark_apart(&vapour(t, rh), &vapour(other_t, other_rh), 900_000, |_| constants::APART_KPA.value, &mut damp);
+        let (own, other) = (vapour(t, rh), vapour(other_t, other_rh));
+        beside_each(&own, &other, 900_000, |k, other| {
+            if (own[k].kpa - other.kpa).abs() > own[k].allowed_kpa(other) {
+                damp[k] = damp[k].with(Mark::Neighbour);
+            }
+        });
     }
     let samples: Vec<AirSample> = (0..t.len())
         .filter(|k| !air[*k].counts_as_missing())
@@ -144,7 +147,7 @@ fn followed(t: &[Sample], rh: &[Sample], neighbour: Option<(&[Sample], &[Sample]
 }
 
 /// Faults that are known from the readings alone.
-const PLAIN: [Fault; 13] = [
+const PLAIN: [Fault; 14] = [
     Fault::Stuck(90.0),
     Fault::Stuck(92.4),
     Fault::Stuck(94.9),
@@ -153,6 +156,7 @@ const PLAIN: [Fault; 13] = [
     Fault::Stuck(95.0),
     Fault::Stuck(98.9),
     Fault::StuckAir(3.0),
+    Fault::Hung,
     Fault::Dead,
     Fault::Lost,
     Fault::PowerOn,
@@ -186,6 +190,21 @@ fn sensor_with_a_fault_of_its_own_builds_no_spell_and_no_damp_day() {
     }
 }
 
+/// Troubles page 3: a frost alarm from a dead bus is a failure. No temperature that was never measured freezes an hour or makes it cold; two hours may go
+/// by until a sensor that stands still is known for one.
+#[test]
+fn dead_hung_or_lost_temperature_freezes_no_hour() {
+    for fault in [Fault::Dead, Fault::Hung, Fault::Lost, Fault::PowerOn, Fault::StuckAir(-0.06), Fault::StuckAir(-3.0)]
+    {
+        let (mut t, mut rh) = dry_weather(6.0, 7);
+        broken(fault, 3 * DAY + 40..9 * DAY + 11, &mut t, &mut rh);
+        let outcome = followed(&t, &rh, None);
+        let frozen = outcome.hours.iter().filter(|h| h.leaf().read == Leaf::Frozen).count();
+        let coldest_c = outcome.hours.iter().filter_map(|h| h.t_c).fold(f64::MAX, f64::min);
+        assert!(frozen == 0 && coldest_c > 3.0, "{fault:?}: {frozen} frozen hours, coldest {coldest_c}");
+    }
+}
+
 /// At the top fog and a tired sensor look alike for 48 h (wetness sheet 1.5): until then its hours count. From there on the low run is dry, and the spell
 /// is doubtful from its first hour on.
 #[test]
@@ -201,15 +220,18 @@ fn saturated_sensor_is_doubted_after_48_hours_and_its_whole_spell_with_it() {
     assert!(late.clone().count() == 96 && late.clone().all(|h| h.suspect && h.wet_ms.low == 0));
 }
 
-/// With a sound neighbour the doubt comes with the first reading: two vapour pressures 0.2 kPa apart.
+/// With a sound neighbour the doubt comes with the first reading, in cold weather too: two vapour pressures three dead bands apart.
 #[test]
 fn saturated_sensor_beside_a_sound_one_is_doubted_at_once() {
-    let (t, rh) = dry_weather(6.0, 3);
-    let (mut broken_t, mut broken_rh) = (t.clone(), rh.clone());
-    broken(Fault::Saturated, 3 * DAY..9 * DAY, &mut broken_t, &mut broken_rh);
-    let outcome = followed(&broken_t, &broken_rh, Some((&t, &rh)));
-    assert!(!outcome.spells.is_empty() && outcome.spells.iter().all(|s| s.doubtful), "{:?}", outcome.spells);
-    assert_eq!(outcome.row.low, 0);
+    for colder_by_c in [0.0, 8.0] {
+        let (mut t, rh) = dry_weather(6.0, 3);
+        t.iter_mut().for_each(|s| s.v -= colder_by_c);
+        let (mut broken_t, mut broken_rh) = (t.clone(), rh.clone());
+        broken(Fault::Saturated, 3 * DAY..9 * DAY, &mut broken_t, &mut broken_rh);
+        let outcome = followed(&broken_t, &broken_rh, Some((&t, &rh)));
+        assert!(!outcome.spells.is_empty() && outcome.spells.iter().all(|s| s.doubtful), "{:?}", outcome.spells);
+        assert_eq!(outcome.row.low, 0);
+    }
 }
 
 proptest! {

@@ -46,8 +46,7 @@ pub struct Series<'a> {
     pub cadence_ms: i64,
     /// Its readings, ascending in time.
     pub samples: &'a [Sample],
-    /// A temperature beside it, ascending in time, where there is one at all: of humidity the temperature of the same sensor, of a temperature
-    /// another one of the same place.
+    /// What the same sensor measures beside it, ascending in time, where it does at all: of humidity the temperature, of a temperature the humidity.
     pub beside: Option<&'a [Sample]>,
 }
 
@@ -59,7 +58,7 @@ pub struct Series<'a> {
 /// sign). Allocates only where `scratch` is still small. **Errors**: nothing is marked where lengths differ or the cadence is not above 0; a reading
 /// that is no number is marked range. **Source**: climate sheet 7 (Zahumensky 2004 and others), [`super::constants`]; deviations, so that real
 /// readings are not lost: a spike must come back, and its deviation is kept within bounds; stuck needs a temperature that moved meanwhile, or half a
-/// day. **Accuracy**: all planted and real faults of `tests/` are found; of good readings of a year at three Irish stations none counts as missing,
+/// day, or finer steps just before. **Accuracy**: all planted and real faults of `tests/` are found; of good readings of a year at three Irish stations none counts as missing,
 /// of those of two tunnels at most 0.15 %.
 ///
 /// ```
@@ -81,7 +80,36 @@ pub fn mark_series(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
         let s = series.samples[i];
         *mark = mark.and(rules.alone(s, &mut beside)).and(rules.among(series.samples, i));
     }
+    mark_hung(series, marks);
     stuck::mark(series, marks, scratch);
+}
+
+/// Marks the readings of an air temperature that repeats what a hung bus says, for an hour and in a dozen readings: air that hovers there flickers. (Soil that
+/// freezes stands there for days.)
+fn mark_hung(series: &Series<'_>, marks: &mut [Marks]) {
+    if series.kind != Kind::Air || series.cadence_ms > STEP_CADENCE_MS {
+        return;
+    }
+    let samples = series.samples;
+    let mut first = 0;
+    while first < samples.len() {
+        if !c::HUNG_C.iter().any(|hung| samples[first].v == hung.value) {
+            first += 1;
+            continue;
+        }
+        let mut end = first + 1;
+        while end < samples.len()
+            && samples[end].v == samples[first].v
+            && super::joined(samples[end - 1], samples[end], series.cadence_ms)
+        {
+            end += 1;
+        }
+        let length_ms = samples[end - 1].t_ms - samples[first].t_ms + series.cadence_ms;
+        if end - first >= c::STUCK_READINGS.value as usize && length_ms >= (c::STUCK_MIN.value * MIN_MS as f64) as i64 {
+            marks[first..end].iter_mut().for_each(|mark| *mark = mark.with(Mark::Dead));
+        }
+        first = end;
+    }
 }
 
 /// Whether a reading between two others is a spike, given the standard deviation of those before: `|x - before| + |x - after| > 4 s`, and it comes
@@ -159,11 +187,11 @@ impl Rules {
             if s.v >= c::SATURATED_PCT.value {
                 marks = marks.with(Mark::Saturated);
             }
-            // Humidity 0 with a temperature of exactly 0 is what a dead bus sends.
-            if s.v == 0.0 && beside.at(s.t_ms, self.cadence_ms) == Some(0.0) {
-                marks = marks.with(Mark::Dead);
-            }
         } else if s.v == c::LOST_C.value {
+            marks = marks.with(Mark::Dead);
+        }
+        // Humidity 0 with a temperature of exactly 0 is what a dead bus sends: neither is one.
+        if s.v == 0.0 && beside.at(s.t_ms, self.cadence_ms) == Some(0.0) {
             marks = marks.with(Mark::Dead);
         }
         marks

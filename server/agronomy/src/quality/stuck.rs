@@ -1,8 +1,8 @@
 //! A sensor that stands still while it should have moved.
 
 use super::constants as c;
-use super::series::{Kind, SPIKE_WINDOW_MS, Series};
-use super::{Mark, Marks, joined};
+use super::series::{Kind, SPIKE_WINDOW_MS, Series, is_spike};
+use super::{HUMIDITY_LIMIT_PCT, Mark, Marks, joined};
 use crate::coverage::Sample;
 use crate::psychrometrics::humidity_over_ice_pct;
 use alloc::vec::Vec;
@@ -10,6 +10,8 @@ use alloc::vec::Vec;
 /// The longest stretch that is looked at as a whole: a day and night move everything.
 pub(super) const WINDOW_MS: i64 = 24 * 3_600_000;
 const MIN_MS: i64 = 60_000;
+/// So long before a stretch it is looked for how fine a temperature's steps are.
+pub(super) const FINE_WITHIN_MS: i64 = 120 * MIN_MS;
 
 /// Room that [`super::mark_series`] works in; keep it from call to call and nothing is allocated.
 #[derive(Debug, Default)]
@@ -18,17 +20,15 @@ pub struct Scratch {
     beside: Extremes,
 }
 
-/// Marks the readings of every stretch, without a missing one and at most a day long, that stood still while the temperature beside it moved, or for
-/// half a day.
+/// Marks the readings of every stretch, without a missing one and at most a day long, that stood still: a humidity while the temperature beside it moved or
+/// for half a day; a temperature of fine steps that says one number for an hour, any other for half a day, or a whole one where the humidity beside it lives
+/// or stands at saturation.
 pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scratch) {
     if series.kind == Kind::Soil {
         // Soil may stand still for a day and be right.
         return;
     }
-    let (still, moved_alone) = match series.kind {
-        Kind::Humidity => (c::STILL_PCT.value, c::BESIDE_MOVED_C.value),
-        _ => (c::STILL_C.value, c::OTHER_MOVED_C.value),
-    };
+    let still = if series.kind == Kind::Humidity { c::STILL_PCT.value } else { c::STILL_C.value };
     let Scratch { values, beside } = scratch;
     values.clear();
     beside.clear();
@@ -65,25 +65,67 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
         let long = |minutes: f64| {
             length_ms >= (minutes * MIN_MS as f64) as i64 && end - first >= c::STUCK_READINGS.value as usize
         };
-        let (least_min, moved) =
-            if damp { (c::STUCK_DAMP_MIN.value, c::DAMP_MOVED_C.value) } else { (c::STUCK_MIN.value, moved_alone) };
-        if last > first && long(least_min) && marked_to < end {
-            let span = span_beside(
-                series.beside.unwrap_or_default(),
-                samples[first].t_ms,
-                samples[last].t_ms,
-                beside,
-                &mut next_beside,
-            );
-            if span >= moved || (!damp && long(c::STUCK_ALONE_MIN.value)) {
-                for mark in &mut marks[first.max(marked_to)..end] {
-                    *mark = mark.with(Mark::Stuck);
+        let is_stuck = last > first
+            && marked_to < end
+            && match series.kind {
+                Kind::Humidity => {
+                    let (least_min, moved_c) = if damp {
+                        (c::STUCK_DAMP_MIN.value, c::DAMP_MOVED_C.value)
+                    } else {
+                        (c::STUCK_MIN.value, c::BESIDE_MOVED_C.value)
+                    };
+                    let (from_ms, to_ms) = (samples[first].t_ms, samples[last].t_ms);
+                    let temperature = series.beside.unwrap_or_default();
+                    long(least_min)
+                        && (span_beside(temperature, from_ms, to_ms, beside, &mut next_beside) >= moved_c
+                            || (!damp && long(c::STUCK_ALONE_MIN.value)))
                 }
-                marked_to = end;
+                _ => {
+                    (long(c::STUCK_MIN.value) && is_hung(series, first, end))
+                        || long(c::STUCK_DAMP_MIN.value)
+                        || (long(c::STUCK_ALONE_MIN.value)
+                            && !is_excused(series, samples[first].t_ms, samples[last].t_ms))
+                }
+            };
+        if is_stuck {
+            for mark in &mut marks[first.max(marked_to)..end] {
+                *mark = mark.with(Mark::Stuck);
             }
+            marked_to = end;
         }
         values.forget_before(first + 1);
     }
+}
+
+/// Whether the temperatures `[first, end)` are one number to the last digit, in a series that moved by finer steps in the two hours before.
+fn is_hung(series: &Series<'_>, first: usize, end: usize) -> bool {
+    let samples = series.samples;
+    let begin = samples.partition_point(|s| s.t_ms < samples[first].t_ms - FINE_WITHIN_MS);
+    let is_fine = |w: &[Sample]| {
+        let step_c = (w[1].v - w[0].v).abs();
+        step_c > 0.0 && step_c <= c::FINE_STEP_C.value + 1e-9 && joined(w[0], w[1], series.cadence_ms)
+    };
+    samples[first..end].iter().all(|s| s.v == samples[first].v) && samples[begin..=first].windows(2).any(is_fine)
+}
+
+/// Whether the humidity beside a temperature that stands still shows that its sensor lives: it moved, one odd reading either way left out; or it stood at
+/// saturation all the time, as in fog. Where some of it is missing nobody can tell.
+fn is_excused(series: &Series<'_>, from_ms: i64, to_ms: i64) -> bool {
+    let Some(humidity) = series.beside else { return false };
+    let among =
+        &humidity[humidity.partition_point(|s| s.t_ms < from_ms)..humidity.partition_point(|s| s.t_ms <= to_ms)];
+    let near_ms = series.cadence_ms / 2 * 3;
+    let (Some(head), Some(tail)) = (among.first(), among.last()) else { return !humidity.is_empty() };
+    let holed = among.windows(2).any(|w| !joined(w[0], w[1], series.cadence_ms));
+    if holed || head.t_ms - from_ms > near_ms || to_ms - tail.t_ms > near_ms {
+        return true;
+    }
+    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    for s in among.iter().filter(|s| (c::DRIEST_PCT.value..=HUMIDITY_LIMIT_PCT).contains(&s.v)) {
+        low = if s.v < low[0] { [s.v, low[0]] } else { [low[0], low[1].min(s.v)] };
+        high = if s.v > high[0] { [s.v, high[0]] } else { [high[0], high[1].max(s.v)] };
+    }
+    high[1] - low[1] >= c::ALIVE_PCT.value || (low[1].is_finite() && low[0] >= c::STILL_SATURATED_PCT.value)
 }
 
 /// Index of the first reading that says anything of the marks of those from `from_ms` on: with the readings before it left out of
@@ -103,7 +145,13 @@ pub fn needed_from(kind: Kind, cadence_ms: i64, samples: &[Sample], from_ms: i64
     let parted = |i: &usize| {
         !joined(samples[i - 1], samples[*i], cadence_ms) || (samples[i - 1].v - samples[*i].v).abs() >= least - 1e-9
     };
-    (far.max(1)..=near).rev().find(parted).unwrap_or(far.min(near))
+    let still_from = (far.max(1)..=near).rev().find(parted).unwrap_or(far.min(near));
+    if kind == Kind::Humidity {
+        return still_from;
+    }
+    // What came before it says how fine its steps were.
+    let Some(first) = samples.get(still_from) else { return still_from };
+    samples.partition_point(|s| s.t_ms < first.t_ms.saturating_sub(FINE_WITHIN_MS))
 }
 
 /// What excuses standing still, reading by reading in the order of time.
@@ -144,13 +192,21 @@ impl Excuses<'_> {
 /// How far the series beside moved from `from_ms` to `to_ms`; both only ever grow from call to call.
 fn span_beside(beside: &[Sample], from_ms: i64, to_ms: i64, extremes: &mut Extremes, next: &mut usize) -> f64 {
     while let Some(s) = beside.get(*next).filter(|s| s.t_ms <= to_ms) {
-        if s.v.is_finite() {
+        if is_sound(beside, *next) {
             extremes.push(*next, s.v);
         }
         *next += 1;
     }
     extremes.forget_before(beside.partition_point(|s| s.t_ms < from_ms));
     extremes.span()
+}
+
+/// Whether a temperature can have been the air's: within its range, and no lone jump there and back.
+fn is_sound(samples: &[Sample], k: usize) -> bool {
+    let v = samples[k].v;
+    let neighbours = (k.checked_sub(1).and_then(|b| samples.get(b)), samples.get(k + 1));
+    let is_lone = matches!(neighbours, (Some(b), Some(a)) if is_spike(b.v, v, a.v, c::SPIKE_INSIDE_C[0].value));
+    (c::COLDEST_C.value..=c::WARMEST_AIR_C.value).contains(&v) && !is_lone
 }
 
 /// Lowest and highest of the values in a window that moves on: two rows of candidates, as deques that share their room.

@@ -1,5 +1,4 @@
 use super::*;
-use crate::psychrometrics::vapour_pressure_kpa;
 use alloc::vec;
 use alloc::vec::Vec;
 use proptest::prelude::*;
@@ -133,16 +132,74 @@ fn plateau_of_saturation_over_ice_is_not_stuck() {
 }
 
 #[test]
-fn temperature_that_stands_still_for_half_a_day_or_while_another_moves_is_stuck() {
+fn temperature_that_stands_still_for_half_a_day_is_stuck() {
     let still = series_of(&[12.06; 74], 10 * MIN);
     assert_eq!(with(&marks_of(Kind::Air, &still, &[], 10 * MIN), Mark::Stuck).len(), 74);
     assert!(with(&marks_of(Kind::Air, &still[..71], &[], 10 * MIN), Mark::Stuck).is_empty());
-    let other: Vec<Sample> = still.iter().map(|s| Sample { t_ms: s.t_ms, v: 8.0 + s.t_ms as f64 * 1e-6 }).collect();
-    // Two degrees are reached after 2,000 s.
-    assert_eq!(with(&marks_of(Kind::Air, &still[..12], &other, 10 * MIN), Mark::Stuck).len(), 12);
-    // Eleven readings are too few.
-    assert!(with(&marks_of(Kind::Air, &still[..11], &other, 10 * MIN), Mark::Stuck).is_empty());
-    assert!(with(&marks_of(Kind::Soil, &still, &other, 10 * MIN), Mark::Stuck).is_empty());
+    assert!(with(&marks_of(Kind::Soil, &still, &[], 10 * MIN), Mark::Stuck).is_empty());
+}
+
+#[test]
+fn temperature_that_stands_still_beside_a_living_humidity_is_stuck_after_a_day_and_not_before() {
+    let stuck = |n: usize, rh: &dyn Fn(usize) -> f64| {
+        let rh: Vec<f64> = (0..n).map(rh).collect();
+        let marks = marks_of(Kind::Air, &series_of(&vec![12.5; n], 10 * MIN), &series_of(&rh, 10 * MIN), 10 * MIN);
+        with(&marks, Mark::Stuck).len()
+    };
+    // Air outside has kept one whole degree Fahrenheit for 14 h while its humidity went on.
+    let lives = |k: usize| 84.0 + 10.0 * (k as f64 / 40.0).sin();
+    assert_eq!((stuck(84, &lives), stuck(144, &lives), stuck(400, &lives)), (0, 144, 400));
+    // Fog, on a thermometer of half degrees: nothing moves, and nothing is wrong.
+    assert_eq!((stuck(84, &|_| 100.0), stuck(144, &|_| 100.0)), (0, 144));
+    // A humidity that stands still, falls out, or says one odd thing, shows nothing.
+    assert_eq!(stuck(84, &|_| 93.0), 84);
+    assert_eq!(stuck(84, &|k| if k < 40 { 90.0 } else { 0.0 }), 84);
+    assert_eq!(stuck(84, &|k| if k == 40 { 50.0 } else { 90.0 }), 84);
+}
+
+#[test]
+fn temperature_of_hundredths_that_says_one_number_for_an_hour_is_stuck() {
+    // 4.00 to the last digit from 16:00 on, after an afternoon of hundredths; every ten minutes, so a dozen readings are two hours.
+    let after = |step_c: f64, n: usize| {
+        let mut values: Vec<f64> = (0..20).map(|k| 4.6 - step_c * f64::from(k % 7)).collect();
+        values.extend(vec![4.0; n]);
+        with(&marks_of(Kind::Air, &series_of(&values, 10 * MIN), &[], 10 * MIN), Mark::Stuck)
+    };
+    assert_eq!(after(0.02, 12), (20..32).collect::<Vec<_>>());
+    assert!(after(0.02, 11).is_empty());
+    // Steps of a tenth and of a sixteenth may well repeat themselves.
+    assert!(after(0.1, 20).is_empty() && after(0.0625, 20).is_empty());
+}
+
+#[test]
+fn hung_bus_is_dead_after_a_dozen_readings_and_a_frost_that_flickers_is_none() {
+    // Troubles page 3: "-0.06 for ever"; beside it a humidity that lives.
+    let rh: Vec<f64> = (0..60).map(|k| 84.0 + 14.0 * (f64::from(k) / 10.0).sin()).collect();
+    let dead = |values: &[f64]| {
+        let (t, rh) = (series_of(values, 10 * MIN), series_of(&rh[..values.len()], 10 * MIN));
+        with(&marks_of(Kind::Air, &t, &rh, 10 * MIN), Mark::Dead).len()
+    };
+    assert_eq!((dead(&[-0.06; 60]), dead(&[-0.0625; 12]), dead(&[-0.0625; 11]), dead(&[0.0; 60])), (60, 12, 0, 0));
+    let flickers: Vec<f64> = (0..60).map(|k| if k % 3 == 0 { 0.0 } else { -0.0625 }).collect();
+    assert_eq!(dead(&flickers), 0);
+    // Soil that freezes stands there for days.
+    assert!(with(&marks_of(Kind::Soil, &series_of(&[-0.06; 60], 10 * MIN), &[], 10 * MIN), Mark::Dead).is_empty());
+}
+
+#[test]
+fn one_lost_temperature_does_not_make_a_sound_humidity_stuck() {
+    // 93.0 % within 0.05 for 65 minutes in air of a steady 6 °C, one -127, 85 or spike in it.
+    let rh: Vec<f64> = (0..14).map(|k| 93.0 + 0.05 * f64::from(k % 2)).collect();
+    for odd in [-127.0, 85.0, 16.0, f64::NAN] {
+        let mut t = [6.0; 14];
+        t[6] = odd;
+        let marks = marks_of(Kind::Humidity, &series_of(&rh, 5 * MIN), &series_of(&t, 5 * MIN), 5 * MIN);
+        assert!(with(&marks, Mark::Stuck).is_empty(), "{odd}");
+    }
+    // A real move of two degrees still tells.
+    let warms: Vec<f64> = (0..14).map(|k| 6.0 + 0.2 * f64::from(k)).collect();
+    let marks = marks_of(Kind::Humidity, &series_of(&rh, 5 * MIN), &series_of(&warms, 5 * MIN), 5 * MIN);
+    assert_eq!(with(&marks, Mark::Stuck).len(), 14);
 }
 
 #[test]
@@ -179,6 +236,10 @@ fn lost_probe_and_dead_bus_are_dead() {
     let bus = marks_of(Kind::Humidity, &series_of(&[90.0, 0.0, 90.0], 10 * MIN), &t, 10 * MIN);
     assert_eq!(with(&bus, Mark::Dead), [1]);
     assert!(bus[1].has(Mark::Range));
+    // The temperature of the pair is none either; a true 0.0 beside a humidity that lives is one.
+    let rh = series_of(&[90.0, 0.0, 90.0], 10 * MIN);
+    let air = marks_of(Kind::Air, &t, &rh, 10 * MIN);
+    assert_eq!(with(&air, Mark::Dead), [1]);
 }
 
 #[test]
@@ -226,15 +287,26 @@ fn over_and_saturated_are_doubts_that_keep_the_reading() {
 #[test]
 fn neighbours_of_7_agree_within_two_percent_and_disagree_with_a_sunlit_one_only_in_temperature() {
     // Climate sheet 7: T 5 °C, e at 97 % against 95 %: inside tolerance, no flag.
-    let e = |t_c, rh_pct| [Sample { t_ms: 0, v: vapour_pressure_kpa(t_c, rh_pct).unwrap() }];
+    let apart = |a: (f64, f64), b: (f64, f64)| {
+        let [a, b] = [a, b].map(|(t_c, rh_pct)| Vapour::of(0, t_c, rh_pct, 3.0).unwrap());
+        let mut is = false;
+        beside_each(&[a], &[b], 15 * MIN, |_, b| is = (a.kpa - b.kpa).abs() > a.allowed_kpa(b));
+        is
+    };
     let flagged = |a: &[Sample], b: &[Sample], allowed: f64| {
         let mut marks = [Marks::NONE];
         mark_apart(a, b, 15 * MIN, |_| allowed, &mut marks);
         marks[0].has(Mark::Neighbour)
     };
-    assert!(!flagged(&e(5.0, 97.0), &e(5.0, 95.0), constants::APART_KPA.value));
+    assert!(!apart((5.0, 97.0), (5.0, 95.0)));
+    // Cold: 0.192 kPa at 5 °C are 22 %RH, far beyond both errors; warm: 0.212 kPa at 30 °C are 5 %RH, within them.
+    assert!(apart((5.0, 100.0), (5.0, 78.0)) && !apart((30.0, 50.0), (30.0, 55.0)));
+    // Three dead bands of two 3 % sensors are 12.7 %RH, at any temperature.
+    for t_c in [0.0, 5.0, 10.0, 20.0, 30.0] {
+        assert!(!apart((t_c, 80.0), (t_c, 92.6)) && apart((t_c, 80.0), (t_c, 92.8)), "{t_c}");
+    }
     // Troubles page 7: 24.0/48 % in the sun beside 15.5/80 % in the shade: the same vapour, another temperature.
-    assert!(!flagged(&e(24.0, 48.0), &e(15.5, 80.0), constants::APART_KPA.value));
+    assert!(!apart((24.0, 48.0), (15.5, 80.0)));
     let t = |v| [Sample { t_ms: 0, v }];
     assert!(flagged(&t(24.0), &t(15.5), constants::APART_DAY_C.value));
     assert!(!flagged(&t(15.5), &t(12.6), constants::APART_NIGHT_C.value));
@@ -246,6 +318,29 @@ fn neighbours_of_7_agree_within_two_percent_and_disagree_with_a_sunlit_one_only_
     let both = [Sample { t_ms: -9 * MIN, v: 5.0 }, Sample { t_ms: 2 * MIN, v: 23.0 }];
     mark_apart(&t(24.0), &both, 15 * MIN, |_| 3.0, &mut marks);
     assert_eq!(marks, [Marks::NONE]);
+}
+
+#[test]
+fn humidity_far_drier_than_outside_for_three_hours_is_out_of_range_and_mild_air_over_cold_soil_is_not() {
+    // Every ten minutes; inside `rh` (%) at `t_c`, outside 8 °C and 92 %: 0.987 kPa.
+    let marked = |t_c: f64, rh: &dyn Fn(usize) -> f64, n: usize| -> Vec<usize> {
+        let at = |k: usize, t_c, rh_pct| Vapour::of(k as i64 * 10 * MIN, t_c, rh_pct, 3.0).unwrap();
+        let own: Vec<Vapour> = (0..n).map(|k| at(k, t_c, rh(k))).collect();
+        let dry: Vec<bool> = (0..n).map(|k| rh(k) < constants::DRIER_BELOW_PCT.value).collect();
+        let outside: Vec<Vapour> = (0..n).map(|k| at(k, 8.0, 92.0)).collect();
+        let mut marks = vec![Marks::NONE; n];
+        mark_drier_than_outside(&own, &dry, &outside, 15 * MIN, &mut marks);
+        with(&marks, Mark::Range)
+    };
+    // 10 °C and 25 %: 0.307 kPa. All of it, from its first reading on, once three hours are full.
+    assert_eq!(marked(10.0, &|_| 25.0, 19), (0..19).collect::<Vec<_>>());
+    assert!(marked(10.0, &|_| 25.0, 18).is_empty());
+    // It ends with the first reading that agrees: 80 % are 0.982 kPa.
+    assert_eq!(marked(10.0, &|k| if (5..40).contains(&k) { 25.0 } else { 80.0 }, 60), (5..40).collect::<Vec<_>>());
+    // Advice page, scenario 2: 4 °C and 97 %, 0.79 kPa, with milder air outside: it dews, and is damp.
+    assert!(marked(4.0, &|_| 97.0, 60).is_empty());
+    // A cover that is a little drier than outside: 10 °C and 65 %, 0.798 kPa.
+    assert!(marked(10.0, &|_| 65.0, 60).is_empty());
 }
 
 #[test]
@@ -282,8 +377,9 @@ fn last_reading_of_half_a_day_that_stood_still_needs_all_of_it_and_the_change_be
     let values: Vec<f64> = (0..40).map(f64::from).chain([11.0; 74]).collect();
     let t = series_of(&values, 10 * MIN);
     let needed = |kind, at: usize| needed_from(kind, 10 * MIN, &t, t[at].t_ms);
-    // 39 and 40 are 28 °C apart; a spike wants two hours, of twelve readings, and two readings before them.
-    assert_eq!((needed(Kind::Air, 113), needed(Kind::Air, 39), needed(Kind::Soil, 113)), (40, 25, 99));
+    // 39 and 40 are 28 °C apart, and two hours before them say how fine the steps are; a spike wants two hours, of twelve readings, and two readings
+    // before them.
+    assert_eq!((needed(Kind::Air, 113), needed(Kind::Air, 39), needed(Kind::Soil, 113)), (28, 13, 99));
     let of = |first: usize| with(&marks_of(Kind::Air, &t[first..], &[], 10 * MIN), Mark::Stuck).last().copied();
     assert_eq!((of(40), of(43)), (Some(73), None));
 }

@@ -162,7 +162,8 @@ impl RiskFold {
         self.gather(hour, &mut closed);
     }
 
-    /// The noon-day that goes on, as far as it has come: scored once 18 h of it are measured.
+    /// The noon-day that goes on, as far as it has come: scored once 18 h of it are measured. Until then it is not missing either: risk, and how many days are
+    /// missing and scored, are those of the day before.
     pub fn so_far(&self) -> RiskDay {
         self.scored_day(i64::from(self.hours) >= DAY_H)
     }
@@ -196,6 +197,15 @@ impl RiskFold {
     fn scored_day(&self, is_final: bool) -> RiskDay {
         let measured_h = self.measured_ms as f64 / HOUR_MS as f64;
         let scored = measured_h >= c::LEAST_MEASURED_H.value;
+        if !scored && !is_final {
+            let mut diseases = [DiseaseDay::default(); COUNT];
+            for (day, (events, before)) in diseases.iter_mut().zip(self.events.iter().zip(&self.risk)) {
+                *day = DiseaseDay { progress: events.map(|e| e.total), severity: None, risk: *before };
+            }
+            let (from_ms, wet_h) = (self.day_from_ms, self.wet_h);
+            let (missing_d, scored_d) = (self.missing_d, self.scored_d);
+            return RiskDay { from_ms, is_final, measured_h, scored, wet_h, missing_d, scored_d, diseases };
+        }
         let missing_d = if scored { 0 } else { self.missing_d.saturating_add(1) };
         let known = f64::from(missing_d) < c::UNKNOWN_AFTER_D.value;
         let scored_d = if known { self.scored_d.saturating_add(u32::from(scored)) } else { 0 };

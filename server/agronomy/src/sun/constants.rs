@@ -1,6 +1,6 @@
 //! The constants of sun and clear sky, each once. Section numbers are those of the project's sheet on climate and water.
 
-use crate::sourced::Provenance::{Proposal, Published, Secondary};
+use crate::sourced::Provenance::{Memory, Published, Secondary};
 use crate::sourced::Sourced;
 
 const FAO: &str = "Allen et al. 1998, FAO-56 eq 21 to 24; climate sheet 3.1";
@@ -39,12 +39,12 @@ pub const CLOUDY_MEAN: Sourced = Sourced::new(
     "cloudy-sun-mean",
     (0.36, "1"),
     (0.25, 0.60),
-    Proposal,
+    Memory,
     "wetness sheet 4.1, from memory there: 0.29 in December and January, 0.36 in the mean, 0.43 in summer",
 );
 /// How far that share swings between midwinter and midsummer.
 pub const CLOUDY_SWING: Sourced =
-    Sourced::new("cloudy-sun-swing", (0.07, "1"), (0.0, 0.15), Proposal, "wetness sheet 4.1, from memory there");
+    Sourced::new("cloudy-sun-swing", (0.07, "1"), (0.0, 0.15), Memory, "wetness sheet 4.1, from memory there");
 
 /// All of them.
 pub const ALL: &[&Sourced] = &[

@@ -93,6 +93,11 @@ pub fn daylight_hours(lat_deg: f64, day_of_year: u32) -> Option<f64> {
     Day::of(lat_deg, day_of_year).map(|day| 24.0 * day.sunset / PI)
 }
 
+/// Eq 24, radians, from the angle of the year.
+pub(crate) fn declination_rad(angle: f64) -> f64 {
+    0.409 * sin(angle - 1.39)
+}
+
 /// A day at a latitude.
 struct Day {
     lat: f64,
@@ -110,7 +115,7 @@ impl Day {
             return None;
         }
         let angle = 2.0 * PI * f64::from(day_of_year) / 365.0;
-        let (lat, declination) = (lat_deg.to_radians(), 0.409 * sin(angle - 1.39));
+        let (lat, declination) = (lat_deg.to_radians(), declination_rad(angle));
         let sunset = acos((-tan(lat) * tan(declination)).clamp(-1.0, 1.0));
         Some(Day { lat, distance: 1.0 + 0.033 * cos(angle), declination, sunset })
     }

@@ -103,7 +103,7 @@ pub(super) const ROWS: &[Row] = &[
         let mut fold = GreyMouldFold::default();
         let weeks: Vec<_> = (0..8)
             .map(|_| {
-                let day = w.flag().then(|| GreyMouldDay { wet_h: runs(w), band_h: w.n() });
+                let day = w.flag().then(|| GreyMouldDay { wet_h: runs(w), band_h: runs(w), unknown_h: w.n() });
                 fold.push(day)
             })
             .collect();
@@ -254,7 +254,7 @@ pub(super) const ROWS: &[Row] = &[
         if let Some(air) = air(w, 0) {
             fold.push(&RULES, &air, |_| {});
         }
-        fold.wetted(&RULES);
+        fold.wetted(&RULES, w.t_ms());
         format!("{fold:?}")
     }),
     Row("wetness/hours.rs: so_far", Answers, |w| {

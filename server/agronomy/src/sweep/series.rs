@@ -5,8 +5,8 @@ use crate::coverage::{
     CadenceWindow, HOUR_MS, HourCell, Interval, Sample, cadence_ms, gaps, hour_cells, interval_cells,
 };
 use crate::quality::{
-    Kind, Marks, Place, Scratch, Series, humidity_for_physics, is_spike, mark_apart, mark_series, mark_sunlit,
-    needed_from, radiation_error_c,
+    Kind, Marks, Place, Scratch, Series, Vapour, beside_each, humidity_for_physics, is_spike, mark_apart,
+    mark_drier_than_outside, mark_series, mark_sunlit, needed_from, radiation_error_c,
 };
 use crate::sourced;
 use alloc::format;
@@ -62,6 +62,25 @@ pub(super) const ROWS: &[Row] = &[
         mark_apart(&ours, &theirs, 900_000, |_| allowed, &mut marks);
         format!("{marks:?}")
     }),
+    Row("quality/beside.rs: of", Refuses, |w| format!("{:?}", Vapour::of(w.t_ms(), w.n(), w.n(), w.n()))),
+    Row("quality/beside.rs: allowed_kpa", Answers, |w| {
+        let vapours = vapours(w);
+        format!("{:?}", vapours.first().zip(vapours.last()).map(|(a, b)| a.allowed_kpa(b)))
+    }),
+    Row("quality/beside.rs: beside_each", Answers, |w| {
+        let (own, other) = (vapours(w), vapours(w));
+        let mut found = Vec::new();
+        beside_each(&own, &other, 900_000, |k, other| found.push((k, other.kpa)));
+        format!("{found:?}")
+    }),
+    Row("quality/beside.rs: mark_drier_than_outside", Answers, |w| {
+        let (own, outside) = (vapours(w), vapours(w));
+        let mut marks = [Marks::NONE; 30];
+        let dry = [w.flag(); 30];
+        let n = own.len().min(30);
+        mark_drier_than_outside(&own[..n], &dry[..n], &outside, 900_000, &mut marks[..n]);
+        format!("{marks:?}")
+    }),
     Row("quality/beside.rs: mark_sunlit", Answers, |w| {
         let samples = wild_series(w);
         let (mut marks, sun) = ([Marks::NONE; 30], w.option());
@@ -95,3 +114,7 @@ pub(super) const ROWS: &[Row] = &[
         format!("{held}")
     }),
 ];
+
+fn vapours(w: &mut Wild) -> Vec<Vapour> {
+    (0..30).filter_map(|k| Vapour::of(k * STEP_MS, w.n(), w.n(), 3.0)).collect()
+}

@@ -35,8 +35,6 @@ pub const PROBE_DOUBT: Sourced = Sourced::new("soil-probe-doubt", (0.05, "mÂ³/mÂ
 pub const DRAINED_FROM_H: Sourced = Sourced::new("field-capacity-from", (24.0, "h"), (12.0, 48.0), Memory, S_4_5);
 /// Until how long after it.
 pub const DRAINED_UNTIL_H: Sourced = Sourced::new("field-capacity-until", (48.0, "h"), (24.0, 96.0), Memory, S_4_5);
-/// Below this tension, two days after a watering, soil is over-wet.
-pub const OVER_WET_KPA: Sourced = Sourced::new("over-wet-tension", (10.0, "kPa"), (5.0, 15.0), Memory, S_4_5);
 
 /// All of them.
 pub const ALL: &[&Sourced] = &[
@@ -51,5 +49,4 @@ pub const ALL: &[&Sourced] = &[
     &PROBE_DOUBT,
     &DRAINED_FROM_H,
     &DRAINED_UNTIL_H,
-    &OVER_WET_KPA,
 ];

@@ -30,7 +30,9 @@ pub struct WetHour {
     pub from_ms: i64,
     /// How much of it is known, ms, 0 to 3,600,000.
     pub covered_ms: i64,
-    /// How long of that the leaves were wet, ms, in each run.
+    /// How long of that it was at or below 0 °C, ms.
+    pub frozen_ms: i64,
+    /// How long of the known time the leaves were wet, ms, in each run.
     pub wet_ms: Runs<i64>,
     /// Mean temperature over the known time, °C.
     pub t_c: Option<f64>,
@@ -43,7 +45,7 @@ pub struct WetHour {
 impl WetHour {
     /// An hour of which nothing is known.
     pub fn unknown(from_ms: i64) -> WetHour {
-        WetHour { from_ms, covered_ms: 0, wet_ms: Runs::all(0), t_c: None, rh_pct: None, suspect: false }
+        WetHour { from_ms, covered_ms: 0, frozen_ms: 0, wet_ms: Runs::all(0), t_c: None, rh_pct: None, suspect: false }
     }
 
     /// Whether at least half of it is known.
@@ -51,7 +53,7 @@ impl WetHour {
         self.covered_ms as f64 >= c::KNOWN_SHARE.value * HOUR_MS as f64
     }
 
-    /// What the leaves were like in each run: wet where half of the known time was.
+    /// What the leaves were like in each run: wet where half of the known time above 0 °C was; frozen where its mean is not above 0 °C.
     ///
     /// ```
     /// use propstick_agronomy::runs::Runs;
@@ -63,12 +65,14 @@ impl WetHour {
     pub fn leaf(&self) -> Runs<Leaf> {
         let frozen = self.t_c.is_some_and(|t_c| t_c <= c::FREEZING_C.value);
         let known = self.known();
+        // Frozen water neither counts nor dries (wetness sheet 1.3): an hour of thaw is what it was once thawed.
+        let thawed_ms = (self.covered_ms - self.frozen_ms).max(0);
         self.wet_ms.map(|wet_ms| {
             if !known {
                 Leaf::Unknown
             } else if frozen {
                 Leaf::Frozen
-            } else if wet_ms as f64 >= c::WET_SHARE.value * self.covered_ms as f64 {
+            } else if wet_ms as f64 >= c::WET_SHARE.value * thawed_ms as f64 {
                 Leaf::Wet
             } else {
                 Leaf::Dry
@@ -87,6 +91,8 @@ pub struct WetFold {
     pub until_ms: Option<i64>,
     /// Cadence of the last stretch's series, ms.
     pub cadence_ms: i64,
+    /// Whether water came on the leaves at `until_ms`, beyond what anything else is known of.
+    pub watered_unseen: bool,
     /// How far its hours begin after whole hours of UTC, ms.
     pub phase_ms: i64,
     /// The hour that is being gathered; `t_c` and `rh_pct` are kept apart until it is given out.
@@ -105,6 +111,7 @@ impl Default for WetFold {
             state: WetState::default(),
             until_ms: None,
             cadence_ms: 0,
+            watered_unseen: false,
             phase_ms: 0,
             hour: WetHour::unknown(i64::MIN),
             t_c_ms: 0.0,
@@ -147,13 +154,7 @@ impl WetFold {
         if from_ms >= air.until_ms {
             return;
         }
-        if let Some(until_ms) = self.until_ms {
-            // A sample covers 1.5 cadences at most: of more than 2.5 between two, more than one lies bare.
-            let gap_ms = from_ms - until_ms;
-            if gap_ms > self.cadence_ms {
-                self.state.after_gap(rules, gap_ms);
-            }
-        }
+        self.bridge(rules, from_ms);
         let mut at = from_ms;
         while at < air.until_ms {
             let hour_from_ms = at - (at - self.phase_ms).rem_euclid(HOUR_MS);
@@ -169,11 +170,33 @@ impl WetFold {
         self.cadence_ms = air.cadence_ms;
     }
 
-    /// Water came on the leaves after what was pushed last and before what will be pushed next.
+    /// Water came on the leaves at `at_ms`: at the end of what was pushed last, or beyond it and before what will be pushed next.
     ///
-    /// A stretch in which it falls must be pushed in two parts.
-    pub fn wetted(&mut self, rules: &WetRules) {
+    /// A stretch in which it falls must be pushed in two parts. In a gap water is known of all the same: from there to the next stretch the time in which it
+    /// dries runs, in the low run too.
+    pub fn wetted(&mut self, rules: &WetRules, at_ms: i64) {
+        if self.until_ms.is_none_or(|until_ms| at_ms >= until_ms) {
+            self.bridge(rules, at_ms);
+            self.until_ms = Some(at_ms);
+            self.watered_unseen = true;
+        }
         self.state.wetted(rules);
+    }
+
+    /// Goes from the end of what is known to `from_ms`.
+    fn bridge(&mut self, rules: &WetRules, from_ms: i64) {
+        let Some(until_ms) = self.until_ms else { return };
+        let gap_ms = from_ms - until_ms;
+        let watered_ms = self.state.drying_ms;
+        // A sample covers 1.5 cadences at most: of more than 2.5 between two, more than one lies bare. Before the first there is nothing to go from.
+        if gap_ms > self.cadence_ms && self.cadence_ms > 0 {
+            self.state.after_gap(rules, gap_ms);
+        }
+        if self.watered_unseen {
+            let left_ms = watered_ms.map(|ms| (ms - gap_ms).max(0));
+            self.state.drying_ms = Runs { low: left_ms.low, read: left_ms.read, ..self.state.drying_ms };
+        }
+        self.watered_unseen = false;
     }
 
     /// The hour that is being gathered, as far as it has come.
@@ -199,6 +222,7 @@ impl WetFold {
         let wetted = self.state.step(rules, air);
         let span_ms = air.span_ms();
         self.hour.covered_ms += span_ms;
+        self.hour.frozen_ms += if air.t_c <= c::FREEZING_C.value { span_ms } else { 0 };
         self.hour.wet_ms = self.hour.wet_ms.with(wetted.wet_ms, |sum, wet_ms| sum + wet_ms);
         self.hour.suspect |= wetted.suspect;
         self.t_c_ms += air.t_c * span_ms as f64;

@@ -82,14 +82,14 @@ pub fn wet_hours(
                 fold.push(rules, &air.part(from_ms, at_ms), &mut closed);
                 from_ms = at_ms;
             }
-            fold.wetted(rules);
+            fold.wetted(rules, at_ms);
         }
         if from_ms < until_ms {
             fold.push(rules, &air.part(from_ms, until_ms), &mut closed);
         }
     }
     // Water that came after the last sample that is known of.
-    wettings.for_each(|_| fold.wetted(rules));
+    wettings.for_each(|at_ms| fold.wetted(rules, at_ms));
     fold.close_hour(&mut closed);
 }
 
@@ -158,6 +158,25 @@ mod tests {
         assert_eq!(hours[0].wet_ms.read, hours[0].covered_ms);
     }
 
+    #[test]
+    fn water_told_in_a_gap_dries_from_when_it_came() {
+        // Every ten minutes to 10:05, silent to 14:00; watered over the leaves at 13:50, 12 °C and 80 % after: wet for 2 h 50 yet, in every run.
+        let mut samples: Vec<_> = (0..=6).map(|k| sample(540 + 10 * k + 5, 12.0, 80.0)).collect();
+        samples.extend((0..24).map(|k| sample(840 + 10 * k, 12.0, 80.0)));
+        let wet_after = |watered_min: &[i64]| {
+            let wettings: Vec<i64> = watered_min.iter().map(|m| m * MIN).collect();
+            let hours = run(&mut WetFold::default(), &samples, &wettings, 0..18 * HOUR_MS);
+            let after = hours.iter().filter(|h| h.from_ms >= 14 * HOUR_MS).map(|h| h.wet_ms);
+            after.fold(Runs::all(0), |sum, wet_ms| sum.with(wet_ms, |a, b| a + b)).map(|ms| ms / MIN)
+        };
+        let wet = wet_after(&[830]);
+        assert_eq!((wet.low, wet.read, wet.high >= 170), (170, 170, true));
+        // Twice in the gap: the later counts. Before the gap: the low run knows nothing of it.
+        assert_eq!(wet_after(&[700, 830]).low, 170);
+        assert_eq!((wet_after(&[700]).low, wet_after(&[700]).read), (40, 40));
+        assert_eq!((wet_after(&[600]).low, wet_after(&[600]).read), (0, 0));
+    }
+
     fn readings() -> impl Strategy<Value = Vec<AirSample>> {
         let step = prop_oneof![8 => Just(10_i64), 1 => 1_i64..60, 1 => Just(200)];
         prop::collection::vec((step, -4.0..14.0_f64, 70.0..100.0_f64), 10..300).prop_map(|steps| {
@@ -183,6 +202,24 @@ mod tests {
                 hours.iter().map(|h| (h.from_ms, h.covered_ms)).collect::<Vec<_>>(),
                 cells.iter().map(|c| (c.from_ms, c.covered_ms)).collect::<Vec<_>>()
             );
+        }
+
+        /// Water in a gap wets for no less than water at the first sample after it, less the time between; whatever run.
+        #[test]
+        fn prop_water_in_a_gap_counts_as_water_at_its_end_less_the_time_between(
+            silent_min in 40_i64..600, before_end_min in 1_i64..40, rh in 70.0..100.0_f64, after in prop::collection::vec(70.0..100.0_f64, 40),
+        ) {
+            let mut samples: Vec<_> = (0..30).map(|k| sample(10 * k, 9.0, rh)).collect();
+            let back = 290 + silent_min;
+            samples.extend((0..).zip(&after).map(|(k, rh)| sample(back + 10 * k, 9.0, *rh)));
+            let wet = |at_min: i64| {
+                let hours = run(&mut WetFold::default(), &samples, &[at_min * MIN], 0..30 * HOUR_MS);
+                hours.iter().fold(Runs::all(0), |sum, h| sum.with(h.wet_ms, |a, b| a + b))
+            };
+            let (in_gap, at_end) = (wet(back - before_end_min), wet(back));
+            for (gap, end) in in_gap.as_refs().into_iter().zip(at_end.as_refs()) {
+                prop_assert!(*gap >= end - before_end_min * MIN, "{in_gap:?} {at_end:?}");
+            }
         }
 
         /// A fold that was kept at any hour goes on as if it had never stopped.

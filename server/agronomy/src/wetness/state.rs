@@ -258,6 +258,9 @@ impl Run<'_> {
             // Near saturation means over ice what the threshold of wetness means over water.
             if rh_pct * over_ice >= rules.on_pct {
                 *self.hoar_ms = (*self.hoar_ms + span_ms).min(c::HOAR_AFTER_H.hours_as_ms());
+            } else if *self.hoar_ms < c::HOAR_AFTER_H.hours_as_ms() {
+                // It takes an hour of it without a break.
+                *self.hoar_ms = 0;
             }
         }
         Passed { wet_ms: 0, guttation_ms: 0 }

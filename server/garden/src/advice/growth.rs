@@ -125,7 +125,15 @@ fn ten_hours(today: i64, place: GrowthPlace) -> Option<i64> {
     let year = date.year();
     [year - 1, year]
         .into_iter()
-        .filter_map(|year| ShortDays::of_winter(year, place.lat_deg, place.lon_deg, 10.0, DayLength::Apparent))
+        .filter_map(|year| {
+            ShortDays::of_winter(
+                year,
+                place.lat_deg,
+                place.lon_deg,
+                sun::constants::TEN_HOURS_H.value,
+                DayLength::Apparent,
+            )
+        })
         .find(|short| (short.first..=short.last).contains(&today))
         .map(|short| short.last + 1)
 }

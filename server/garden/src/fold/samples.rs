@@ -2,10 +2,12 @@
 
 use propstick_agronomy::coverage::Sample;
 use propstick_agronomy::psychrometrics;
+use propstick_agronomy::quality::constants as marks;
 use propstick_wire::Millis;
+use propstick_wire::quantity::Quantity;
 
 use super::{Figure, Why};
-use crate::model::{Garden, Measure, Placement};
+use crate::model::{Correction, Garden, Measure, Placement};
 
 /// Readings of one placement as the ledger keeps them.
 pub struct Ledgered<'a> {
@@ -37,7 +39,7 @@ pub fn placed_samples(garden: &Garden, parts: &[Ledgered<'_>]) -> Vec<Sample> {
             }
             let Some(mut v) = p.quantity.to_base(sent, part.unit_sent) else { continue };
             if let Some(c) = corrections.iter().find(|c| c.from <= t && c.to.is_none_or(|to| t < to)) {
-                v = v * c.scale + c.offset;
+                v = corrected(p.quantity, v, c);
             }
             all.push(Sample { t_ms: t.0, v });
         }
@@ -46,6 +48,19 @@ pub fn placed_samples(garden: &Garden, parts: &[Ledgered<'_>]) -> Vec<Sample> {
     // Placements of one spot never overlap, so that only units are left to differ at one instant: the first stays.
     all.dedup_by_key(|s| s.t_ms);
     all
+}
+
+/// A value with its correction. What a sensor says when it does not measure is left as sent, so that its marks find it: beyond its hard range, the numbers of
+/// a lost probe and of one that has just been switched on, and a humidity at the top, which cannot tell how damp it is. A corrected humidity stays within
+/// 0 to 100 % (climate sheet 1.5: the range is that of the raw value).
+fn corrected(quantity: Quantity, v: f64, correction: &Correction) -> f64 {
+    let by = v * correction.scale + correction.offset;
+    match quantity {
+        Quantity::AirHumidity if !(marks::DRIEST_PCT.value..marks::SATURATED_PCT.value).contains(&v) => v,
+        Quantity::AirHumidity => by.clamp(0.0, 100.0),
+        _ if v == marks::LOST_C.value || v == marks::POWER_ON_C.value => v,
+        _ => by,
+    }
 }
 
 /// Samples of `measure` from air temperature (°C) and humidity (%RH) taken at the same instants; instants that have only one of them give none.
@@ -110,6 +125,23 @@ mod tests {
         for (found, expected) in [(dew.low, 3.965), (dew.value, 4.267), (dew.high, 4.564)] {
             assert!((found.unwrap() - expected).abs() < 5e-4, "{dew:?}");
         }
+    }
+
+    #[test]
+    fn correction_keeps_fog_in_range_and_what_is_no_measurement_as_sent() {
+        let with = |quantity, v, offset| {
+            let (urn, channel, why) = (String::new(), String::new(), String::new());
+            corrected(quantity, v, &Correction { urn, channel, from: Millis(0), to: None, scale: 1.0, offset, why })
+        };
+        let humidity = |v, offset| with(Quantity::AirHumidity, v, offset);
+        // Climate sheet 1.5: clamp above 100, reject above 105 are about the raw value. A jar at 75 % gave +6, fog says 97 and 99.6.
+        assert_eq!((humidity(75.0, 6.0), humidity(97.0, 6.0), humidity(99.6, 6.0)), (81.0, 100.0, 99.6));
+        // At the top nobody can tell how much of it is the sensor: it stays saturated, so that two days of it are doubted.
+        assert_eq!((humidity(100.0, -5.0), humidity(99.4, -5.0)), (100.0, 94.4));
+        // Out of range stays out of range: 105.4 - 5, 1 + 8.
+        assert_eq!((humidity(105.4, -5.0), humidity(1.0, 8.0), humidity(0.0, 8.0)), (105.4, 1.0, 0.0));
+        let air = |v| with(Quantity::AirTemperature, v, 0.5);
+        assert_eq!((air(8.0), air(-127.0), air(85.0)), (8.5, -127.0, 85.0));
     }
 
     #[test]

@@ -13,6 +13,9 @@ use crate::model::{CoverState, Garden};
 pub const NOTHING: &str = "nothing";
 /// Something was found that nobody could name.
 pub const SOMETHING: &str = "something";
+/// What can be found that has no place on the scale of the risk, in answers and in words: it raises no level.
+pub const UNSCORED: [(&str, &str); 3] =
+    [("dry-mildew", "dry mildew"), ("stem-rot", "stem rot"), ("damping-off", "damping off")];
 /// Water given at the roots.
 pub const AT_ROOT: &str = "root";
 /// Water given over the leaves.
@@ -108,6 +111,7 @@ impl Did {
         let target = self.bed_or_structure(garden)?;
         let mut words = vec![NOTHING, SOMETHING];
         words.extend(Disease::ALL.iter().map(|disease| disease.row().id));
+        words.extend(UNSCORED.map(|(word, _)| word));
         let what = word("what", self.what()?, &words, |what| what)?;
         Ok((target, what.to_owned()))
     }

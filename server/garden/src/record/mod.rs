@@ -6,7 +6,7 @@ mod observation;
 mod saw;
 mod telling;
 
-pub use did::{AT_ROOT, Did, NOTHING, OVERHEAD, SOMETHING};
+pub use did::{AT_ROOT, Did, NOTHING, OVERHEAD, SOMETHING, UNSCORED};
 pub use event::{Event, EventKind, EventSource};
 pub use observation::{Feel, Forecast, ForecastFor, LOOK_HOLDS, Observation, Seen, Sky, Wet, Wind, WindowLook};
 pub use saw::{FingerSaid, HeardSaid, LeavesSaid, LookSaid, SEEN_KINDS, Saw};

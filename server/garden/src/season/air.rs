@@ -1,8 +1,7 @@
 //! The air of a spot, joined from what counts of its series.
 
 use propstick_agronomy::coverage::{HOUR_MS, Sample};
-use propstick_agronomy::psychrometrics::vapour_pressure_kpa;
-use propstick_agronomy::quality::{Mark, Marks, constants as q, mark_apart};
+use propstick_agronomy::quality::{Mark, Marks, Vapour, beside_each, constants as q, mark_drier_than_outside};
 use propstick_agronomy::wetness::constants::HUMIDITY_ERROR_PCT;
 use propstick_agronomy::wetness::samples::AirSample;
 
@@ -25,7 +24,7 @@ pub struct SpotAir {
 }
 
 /// Joins temperature and humidity of the same instants, leaving out what its marks count as missing. A temperature without a humidity that counts is
-/// left out: nothing is known of leaves then. `doubted` are humidities whose place has another opinion (see [`Doubts`]).
+/// left out: nothing is known of leaves then. `doubted` are humidities whose place, or the air outside, has another opinion (see [`Doubts`]).
 pub fn join_air(
     temperature: (&[Sample], &[Marks]),
     humidity: (&[Sample], &[Marks]),
@@ -55,13 +54,13 @@ pub fn join_air_with(
             continue;
         }
         let of_instant = humidity.get(j).zip(rh_marks.get(j)).filter(|(h, _)| h.t_ms == t.t_ms);
-        let rh_pct = of_instant.filter(|(_, mark)| !mark.counts_as_missing()).map(|(h, _)| h.v);
+        let doubt = of_instant.and_then(|_| doubted.get(j)).copied().unwrap_or_default();
+        let rh_pct = of_instant.filter(|(_, mark)| !mark.and(doubt).counts_as_missing()).map(|(h, _)| h.v);
         let beside = gauge.and_then(|gauge| gauge.at(t.t_ms, &mut at));
         if rh_pct.is_none() && beside.is_none() {
             continue;
         }
-        let is_doubted = doubted.get(j).is_some_and(|m| m.has(Mark::Neighbour));
-        let error_pct = if is_doubted { DOUBTED_PCT } else { HUMIDITY_ERROR_PCT.value };
+        let error_pct = if doubt.has(Mark::Neighbour) { DOUBTED_PCT } else { HUMIDITY_ERROR_PCT.value };
         into.samples.push(AirSample { t_ms: t.t_ms, t_c: t.v, rh_pct, error_pct, leaf: None });
         into.plain.push(*t);
         if let Some(all) = &mut beside_all {
@@ -71,63 +70,84 @@ pub fn join_air_with(
     into.gauge = gauge.zip(beside_all).map(|(gauge, beside)| GaugeAir { begins_ms: gauge.begins_ms.clone(), beside });
 }
 
-/// Which humidities of a spot most of its structure's other spots contradict, by vapour pressure: that tells a wrong humidity from air that the sun or
-/// the sensor's own warmth has warmed (troubles page 7). Of two spots that disagree both are doubted, because nobody can tell which is wrong.
+/// Gives the readings of the same instants that do not count as missing, with the index of the humidity.
+fn joined(
+    (temperature, t_marks): (&[Sample], &[Marks]),
+    (humidity, rh_marks): (&[Sample], &[Marks]),
+    mut each: impl FnMut(usize, &Sample, &Sample),
+) {
+    let mut j = 0;
+    for (t, t_mark) in temperature.iter().zip(t_marks) {
+        while humidity.get(j).is_some_and(|h| h.t_ms < t.t_ms) {
+            j += 1;
+        }
+        let (Some(h), Some(h_mark)) = (humidity.get(j), rh_marks.get(j)) else { break };
+        if h.t_ms == t.t_ms && !t_mark.counts_as_missing() && !h_mark.counts_as_missing() {
+            each(j, t, h);
+        }
+    }
+}
+
+/// Which humidities of a spot the air elsewhere contradicts, by vapour pressure: that tells a wrong humidity from air that the sun or the sensor's own
+/// warmth has warmed (troubles page 7). Of two spots that disagree both are doubted, because nobody can tell which is wrong.
 #[derive(Default)]
 pub struct Doubts {
-    vapours: Vec<Vec<Sample>>,
+    spots: Vec<Known>,
+    outside: Vec<Vapour>,
+}
+
+/// What is known of a spot's content of water.
+#[derive(Default)]
+struct Known {
+    vapours: Vec<Vapour>,
+    /// Which humidity each of them comes from.
+    humidity: Vec<usize>,
+    /// Whether each reads too dry for dew.
+    dry: Vec<bool>,
 }
 
 impl Doubts {
     /// Takes the humidity of the next spot of the structure with its temperature; what counts as missing contradicts nothing.
-    pub fn take(&mut self, (temperature, t_marks): (&[Sample], &[Marks]), (humidity, rh_marks): (&[Sample], &[Marks])) {
-        let mut j = 0;
-        let mut vapour = Vec::with_capacity(humidity.len().min(temperature.len()));
-        for (t, t_mark) in temperature.iter().zip(t_marks) {
-            while humidity.get(j).is_some_and(|h| h.t_ms < t.t_ms) {
-                j += 1;
+    pub fn take(&mut self, temperature: (&[Sample], &[Marks]), humidity: (&[Sample], &[Marks])) {
+        let mut known = Known::default();
+        joined(temperature, humidity, |j, t, h| {
+            if let Some(vapour) = Vapour::of(t.t_ms, t.v, h.v, HUMIDITY_ERROR_PCT.value) {
+                known.vapours.push(vapour);
+                known.humidity.push(j);
+                known.dry.push(h.v < q::DRIER_BELOW_PCT.value);
             }
-            let (Some(h), Some(h_mark)) = (humidity.get(j), rh_marks.get(j)) else { break };
-            if h.t_ms == t.t_ms
-                && !t_mark.counts_as_missing()
-                && !h_mark.counts_as_missing()
-                && let Some(kpa) = vapour_pressure_kpa(t.v, h.v.min(100.0))
-            {
-                vapour.push(Sample { t_ms: h.t_ms, v: kpa });
-            }
-        }
-        self.vapours.push(vapour);
+        });
+        self.spots.push(known);
     }
 
-    /// Marks of the humidities of the `spot`-th spot taken.
+    /// Takes the air outside the structure, in the same way; a humidity at the top says nothing against anybody, since it may be stuck there.
+    pub fn take_outside(&mut self, temperature: (&[Sample], &[Marks]), humidity: (&[Sample], &[Marks])) {
+        joined(temperature, humidity, |_, t, h| {
+            let vapour = Vapour::of(t.t_ms, t.v, h.v, HUMIDITY_ERROR_PCT.value);
+            self.outside.extend(vapour.filter(|_| h.v < q::SATURATED_PCT.value));
+        });
+    }
+
+    /// Marks of the humidities of the `spot`-th spot taken: [`Mark::Neighbour`] where most of the structure's other spots contradict it, [`Mark::Range`], which
+    /// counts as missing, where it holds far less water than the air outside and no dew can have taken it.
     pub fn of(&self, spot: usize, humidity: &[Sample]) -> Vec<Marks> {
         let mut doubted = vec![Marks::NONE; humidity.len()];
-        let Some(own) = self.vapours.get(spot).filter(|_| self.vapours.len() > 1) else { return doubted };
-        let mut against = vec![0_u16; own.len()];
-        let mut compared = vec![0_u16; own.len()];
-        let mut marks = vec![Marks::NONE; own.len()];
-        for other in self.vapours.iter().enumerate().filter(|(k, _)| *k != spot).map(|(_, other)| other) {
-            marks.fill(Marks::NONE);
-            mark_apart(own, other, COMPARED_WITHIN_MS, |_| q::APART_KPA.value, &mut marks);
-            // A limit below nought marks whatever could be compared at all.
-            for (n, m) in against.iter_mut().zip(&marks) {
-                *n += u16::from(m.has(Mark::Neighbour));
-            }
-            marks.fill(Marks::NONE);
-            mark_apart(own, other, COMPARED_WITHIN_MS, |_| -1.0, &mut marks);
-            for (n, m) in compared.iter_mut().zip(&marks) {
-                *n += u16::from(m.has(Mark::Neighbour));
-            }
+        let Some(own) = self.spots.get(spot) else { return doubted };
+        let mut marks = vec![Marks::NONE; own.vapours.len()];
+        mark_drier_than_outside(&own.vapours, &own.dry, &self.outside, COMPARED_WITHIN_MS, &mut marks);
+        // How many of the other spots contradict each reading, less half of those that it could be held against.
+        let mut against = vec![0_i16; own.vapours.len()];
+        for (_, other) in self.spots.iter().enumerate().filter(|(k, _)| *k != spot) {
+            beside_each(&own.vapours, &other.vapours, COMPARED_WITHIN_MS, |k, other| {
+                if let (Some(own), Some(count)) = (own.vapours.get(k), against.get_mut(k)) {
+                    *count += if (own.kpa - other.kpa).abs() > own.allowed_kpa(other) { 1 } else { -1 };
+                }
+            });
         }
-        let mut j = 0;
-        for ((s, against), compared) in own.iter().zip(against).zip(compared) {
-            if against > 0 && 2 * against > compared {
-                while humidity.get(j).is_some_and(|h| h.t_ms < s.t_ms) {
-                    j += 1;
-                }
-                if let Some(mark) = doubted.get_mut(j) {
-                    *mark = mark.with(Mark::Neighbour);
-                }
+        for ((j, mark), count) in own.humidity.iter().zip(marks).zip(against) {
+            let mark = if count > 0 { mark.with(Mark::Neighbour) } else { mark };
+            if let Some(of) = doubted.get_mut(*j) {
+                *of = of.and(mark);
             }
         }
         doubted
@@ -173,5 +193,38 @@ mod tests {
         }
         let doubted: Vec<bool> = (0..3).map(|k| doubts.of(k, &rh[k])[0].has(Mark::Neighbour)).collect();
         assert_eq!(doubted, [false, false, true]);
+    }
+    #[test]
+    fn sound_sensors_of_a_dry_july_are_not_doubted_and_a_stuck_one_of_a_cold_january_is() {
+        let doubted = |t_c: f64, a: f64, b: f64| {
+            let mut doubts = Doubts::default();
+            let t = at(&[t_c]);
+            for rh in [a, b] {
+                doubts.take((&t, &clean(1)), (&at(&[rh]), &clean(1)));
+            }
+            [a, b].map(|rh| doubts.of(if rh == a { 0 } else { 1 }, &at(&[rh]))[0].has(Mark::Neighbour))
+        };
+        // 0.212 kPa at 30 °C are 5 %RH; 0.192 kPa at 5 °C are 22.
+        assert_eq!((doubted(30.0, 50.0, 55.0), doubted(5.0, 100.0, 78.0)), ([false; 2], [true; 2]));
+    }
+
+    #[test]
+    fn only_spot_far_drier_than_outside_is_left_out_and_not_dry() {
+        // 10 °C and 25 % under a cover over moist soil, 8 °C and 92 % outside: 0.31 against 0.99 kPa. Troubles page 1.
+        let (t, rh) = (at(&[10.0; 30]), at(&[25.0; 30]));
+        let mut doubts = Doubts::default();
+        doubts.take((&t, &clean(30)), (&rh, &clean(30)));
+        let none = doubts.of(0, &rh);
+        assert!(none.iter().all(|m| m.is_empty()), "without an outside nobody can tell");
+        doubts.take_outside((&at(&[8.0; 30]), &clean(30)), (&at(&[92.0; 30]), &clean(30)));
+        let doubted = doubts.of(0, &rh);
+        let mut air = SpotAir::default();
+        join_air((&t, &clean(30)), (&rh, &clean(30)), &doubted, &mut air);
+        assert!(air.samples.is_empty());
+        // An outside that stands at the top may be stuck there.
+        let mut doubts = Doubts::default();
+        doubts.take((&t, &clean(30)), (&rh, &clean(30)));
+        doubts.take_outside((&at(&[8.0; 30]), &clean(30)), (&at(&[100.0; 30]), &clean(30)));
+        assert!(doubts.of(0, &rh).iter().all(|m| m.is_empty()));
     }
 }

@@ -5,14 +5,15 @@ use chrono_tz::Tz;
 use propstick_agronomy::coverage::HOUR_MS;
 use propstick_agronomy::disease::Verdict;
 use propstick_agronomy::disease::blight::{BlightDay, BlightRule, completes_period};
+use propstick_agronomy::disease::constants as c;
 use propstick_agronomy::disease::dry_mildew::{DryMildewDay, dry_mildew_score};
 use propstick_agronomy::disease::grey_mould::{GreyMouldDay, GreyMouldFold};
-use propstick_agronomy::disease::lettuce::lettuce_morning_wu_2002;
+use propstick_agronomy::disease::lettuce::{LETTUCE_LOOK_MS, lettuce_morning_wu_2002};
 use propstick_agronomy::disease::onion::{OnionInfection, onion_spore_night};
 use propstick_agronomy::disease::stem_rot::{StemRotDay, StemRotFold};
 use propstick_agronomy::risk::constants::LEAST_MEASURED_H;
 use propstick_agronomy::runs::Runs;
-use propstick_agronomy::sun::SunDay;
+use propstick_agronomy::sun::{SunDay, elevation_deg};
 use propstick_agronomy::wetness::hours::{Leaf, WetHour};
 use propstick_wire::Millis;
 
@@ -22,13 +23,15 @@ use super::state::date_of_noon;
 /// How far before a noon hours must be given for the flags of the noon-day that ends there, ms: a week.
 pub const LEAVES_LOOK_BACK_MS: i64 = 7 * NOON_DAY_MS;
 
-/// Humidity from which on an hour counts for stem rot, %RH (wetness sheet 2.10).
-const STEM_ROT_PCT: f64 = 80.0;
-/// An hour as hot as this counts against dry mildew, °C (wetness sheet 2.9).
-const HOT_C: f64 = 35.0;
+/// How far after a noon-day's end hours must be given for its morning rule, ms: the sun rises before its end.
+pub const MORNING_AHEAD_MS: i64 = LETTUCE_LOOK_MS;
 
-/// Noon-days for which spores of onion mildew live (wetness sheet 2.3: 72 h).
-const SPORES_LIVE_D: i64 = 3;
+/// Noon-days for which spores of onion mildew live.
+const SPORES_LIVE_D: i64 = c::ONION_WITHIN_H.value as i64 / 24;
+/// The shortest night that counts, ms.
+const SHORT_NIGHT_MS: i64 = c::ONION_SHORT_NIGHT_H.value as i64 * HOUR_MS;
+/// Where the sun's depth says nothing of the dark, the night is held to end so long after midnight, ms (06:00).
+const NIGHT_MS: i64 = 6 * HOUR_MS;
 
 /// What the rules say at the end of a noon-day.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -43,7 +46,7 @@ pub struct Flags {
     pub onion_spores: Runs<Verdict>,
     /// Whether leaves were wet long enough in the day for spores of the last three days, in each run.
     pub onion_infects: Runs<bool>,
-    /// Whether the morning let lettuce mildew in; unknown until seven hours after sunrise are.
+    /// Whether the morning let lettuce mildew in; unknown until the hours of the rule after sunrise are over.
     pub lettuce_morning: Runs<Verdict>,
     /// How well the morning's warmth suited lettuce mildew, 0 to 1: say nothing on a yes without it.
     pub lettuce_suits: Option<f64>,
@@ -52,8 +55,10 @@ pub struct Flags {
 /// What a noon-day was like beyond wetness.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct DayWeather {
-    /// Hours known.
+    /// Hours known, of which at least half was measured.
     pub known_h: u32,
+    /// Hours measured, parts of hours among them.
+    pub measured_h: f64,
     /// Mean temperature of them, °C.
     pub mean_c: Option<f64>,
     /// Highest hourly mean, °C.
@@ -77,12 +82,13 @@ pub fn day_weather(hours: &[WetHour], from: Millis, to: Millis) -> DayWeather {
     let of_day = &hours[hours.partition_point(|h| h.from_ms < from.0)..hours.partition_point(|h| h.from_ms < to.0)];
     let mut day = DayWeather::default();
     let (mut t_sum, mut rh_sum, mut rh_n, mut froze) = (0.0, 0.0, 0_u32, false);
+    day.measured_h = of_day.iter().map(|h| h.covered_ms as f64 / HOUR_MS as f64).sum();
     for hour in of_day.iter().filter(|h| h.known()) {
         let Some(t_c) = hour.t_c else { continue };
         day.known_h += 1;
         t_sum += t_c;
         day.max_c = Some(day.max_c.map_or(t_c, |m| m.max(t_c)));
-        day.hot_h += u32::from(t_c >= HOT_C);
+        day.hot_h += u32::from(t_c >= c::DRY_MILDEW_HOT_C.value);
         let leaf = hour.leaf();
         day.wet_h = day.wet_h.with(leaf, |n, leaf| n + u32::from(leaf == Leaf::Wet));
         if leaf.read == Leaf::Frozen {
@@ -96,7 +102,7 @@ pub fn day_weather(hours: &[WetHour], from: Millis, to: Millis) -> DayWeather {
         if let Some(rh) = hour.rh_pct {
             rh_sum += rh.read;
             rh_n += 1;
-            day.damp_h += u32::from(rh.read >= STEM_ROT_PCT);
+            day.damp_h += u32::from(rh.read >= c::STEM_ROT_PCT.value);
         }
     }
     let unknown_h = ((to.0 - from.0) / HOUR_MS - i64::from(day.known_h)).max(0) as u32;
@@ -108,7 +114,7 @@ pub fn day_weather(hours: &[WetHour], from: Millis, to: Millis) -> DayWeather {
 
 impl Flags {
     /// The flags of the noon-day that begins at `noon`, from the known `hours` (ascending) of the seven noon-days up to its end and, for the morning rule,
-    /// the four hours after it. `soil_moist`: whether the soil was kept moist, where that is known.
+    /// those of [`MORNING_AHEAD_MS`] after it. `soil_moist`: whether the soil was kept moist, where that is known.
     pub fn of_day(
         hours: &[WetHour],
         noon: Millis,
@@ -120,27 +126,32 @@ impl Flags {
         let (mut grey, mut stem, mut onion) =
             (GreyMouldFold::default(), StemRotFold::default(), OnionInfection::default());
         let mut flags = Flags::default();
-        let mut max_before = None;
         for k in (0..7).rev() {
             let from = noon.plus(-k * NOON_DAY_MS);
             let to = from.plus(NOON_DAY_MS);
             let of_day = stretch(hours, from, to);
             let day = day_weather(hours, from, to);
-            let scored = f64::from(day.known_h) >= LEAST_MEASURED_H.value;
-            let wet_h = day.wet_h.map(f64::from);
-            let band_h = GreyMouldDay::band_h(of_day, from.0);
-            flags.grey_mould_week = grey.push(scored.then_some(GreyMouldDay { wet_h, band_h })).outbreak;
+            let scored = day.is_scored();
+            let grey_day = GreyMouldDay {
+                wet_h: day.wet_h.map(f64::from),
+                band_h: GreyMouldDay::band_h(of_day, from.0),
+                unknown_h: 24.0 - f64::from(day.known_h),
+            };
+            flags.grey_mould_week = grey.push(scored.then_some(grey_day)).outbreak;
             let stem_day = |mean_c, soil_moist| StemRotDay { mean_c, damp_h: f64::from(day.damp_h), soil_moist };
             let known = day.mean_c.zip(soil_moist).filter(|_| scored);
             flags.stem_rot = stem.push(known.map(|(mean_c, moist)| stem_day(mean_c, moist)));
             if k > SPORES_LIVE_D {
-                max_before = day.max_c;
                 continue;
             }
-            let sun = date_of_noon(zone, to).and_then(|d| SunDay::of_date(d.year(), d.month(), d.day(), lat, lon));
             let midnight_ms = from.0 + 12 * HOUR_MS;
-            let dawn_ms = sun.and_then(|s| s.civil_dawn_s).map_or(midnight_ms + 6 * HOUR_MS, |s| s * 1_000);
-            flags.onion_spores = onion_spore_night(of_day, midnight_ms, dawn_ms, max_before.or(day.max_c));
+            let sun = date_of_noon(zone, to)
+                .and_then(|d| SunDay::of_date(d.year(), d.month(), d.day(), lat, lon))
+                .map(|sun| of_this_day(sun, to));
+            let dawn_ms = end_of_dark(sun.as_ref(), midnight_ms, (lat, lon));
+            let before = day_weather(hours, Millis(midnight_ms - NOON_DAY_MS), Millis(midnight_ms));
+            let max_before_c = before.max_c.filter(|_| before.is_scored());
+            flags.onion_spores = onion_spore_night(of_day, midnight_ms, dawn_ms, max_before_c);
             flags.onion_infects = Runs::all(false);
             let mut known = of_day.iter().peekable();
             let mut dawned = false;
@@ -152,17 +163,50 @@ impl Flags {
                 let hour = known.next_if(|h| h.from_ms == at_ms).copied().unwrap_or(WetHour::unknown(at_ms));
                 flags.onion_infects = flags.onion_infects.with(onion.hour(&hour), |a, b| a || b);
             }
-            max_before = day.max_c;
             if k == 0 {
                 flags.dry_mildew = dry_mildew(of_day, &day, sun.as_ref(), date_of_noon(zone, from)).filter(|_| scored);
                 if let Some(sunrise_s) = sun.and_then(|s| s.sunrise_s) {
                     let morning =
-                        lettuce_morning_wu_2002(stretch(hours, from, ends.plus(4 * HOUR_MS)), sunrise_s * 1_000);
+                        lettuce_morning_wu_2002(stretch(hours, from, ends.plus(MORNING_AHEAD_MS)), sunrise_s * 1_000);
                     (flags.lettuce_morning, flags.lettuce_suits) = (morning.infects, morning.suits);
                 }
             }
         }
         flags
+    }
+}
+
+impl DayWeather {
+    /// Whether enough of it was measured for a rule of days, by the same measure as for a score.
+    pub fn is_scored(&self) -> bool {
+        self.measured_h >= LEAST_MEASURED_H.value
+    }
+}
+
+/// A sun's day moved by whole days so that its noon lies near `noon`: where a zone keeps the date of the other side of the date line its days are a day off.
+fn of_this_day(sun: SunDay, noon: Millis) -> SunDay {
+    const DAY_S: i64 = NOON_DAY_MS / 1_000;
+    let off_s = (sun.noon_s - noon.0 / 1_000 + DAY_S / 2).div_euclid(DAY_S) * DAY_S;
+    let moved = |at_s: Option<i64>| at_s.map(|s| s - off_s);
+    SunDay {
+        civil_dawn_s: moved(sun.civil_dawn_s),
+        sunrise_s: moved(sun.sunrise_s),
+        noon_s: sun.noon_s - off_s,
+        sunset_s: moved(sun.sunset_s),
+        civil_dusk_s: moved(sun.civil_dusk_s),
+    }
+}
+
+/// When it is no longer dark enough for spores, ms: civil dawn; sunrise where that lies less than two hours after midnight or does not come; none of the
+/// night in polar day.
+fn end_of_dark(sun: Option<&SunDay>, midnight_ms: i64, (lat, lon): (f64, f64)) -> i64 {
+    let Some(sun) = sun else { return midnight_ms + NIGHT_MS };
+    let late_enough = |s: &i64| s * 1_000 >= midnight_ms + SHORT_NIGHT_MS;
+    let is_up_at_noon = || elevation_deg(sun.noon_s as f64, lat, lon).is_some_and(|deg| deg > 0.0);
+    match sun.civil_dawn_s.filter(late_enough).or(sun.sunrise_s) {
+        Some(dawn_s) => dawn_s * 1_000,
+        None if is_up_at_noon() => midnight_ms,
+        None => midnight_ms + NIGHT_MS,
     }
 }
 

@@ -1,7 +1,7 @@
 //! Marks of a series as it stands at a spot, always the same whichever stretch of it is asked about.
 
 use propstick_agronomy::coverage::{CADENCE_UNKNOWN_MS, CadenceWindow, HOUR_MS, Sample};
-use propstick_agronomy::quality::{self, Kind, Mark, Marks, Place, Scratch, Series, mark_series, needed_from};
+use propstick_agronomy::quality::{self, Kind, Marks, Place, Scratch, Series, mark_series, needed_from};
 use propstick_wire::quantity::Quantity;
 
 /// How far before a stretch readings must be given for its marks to be exact, ms.
@@ -32,12 +32,6 @@ pub const fn kind_of(quantity: Quantity) -> Option<Kind> {
     }
 }
 
-/// A humidity that moves by this much within half a day either side shows that the sensor lives, %RH, and its temperature with it. Our own choice: real
-/// air outside has kept one whole degree Fahrenheit for 14 hours, and one chip measures both.
-const ALIVE_PCT: f64 = 5.0;
-/// Half a day.
-const ALIVE_WITHIN_MS: i64 = 12 * HOUR_MS;
-
 /// What an air sensor measures beside a quantity: humidity beside temperature, and the other way round.
 pub const fn twin_of(quantity: Quantity) -> Option<Quantity> {
     match quantity {
@@ -67,28 +61,13 @@ pub fn marks_since(
     from_ms: i64,
     marker: &mut Marker,
 ) -> Vec<Marks> {
-    let wanted = &samples[samples.partition_point(|s| s.t_ms < from_ms)..];
-    let Some(kind) = kind_of(quantity) else { return vec![Marks::NONE; wanted.len()] };
-    if quantity != Quantity::AirTemperature {
-        return marks_of(kind, place, (samples, twin), from_ms, marker);
+    match kind_of(quantity) {
+        Some(kind) => marks_of(kind, place, (samples, twin), from_ms, marker),
+        None => vec![Marks::NONE; samples.len() - samples.partition_point(|s| s.t_ms < from_ms)],
     }
-    let mut marks = marks_of(kind, place, (samples, None), from_ms, marker);
-    for (s, mark) in wanted.iter().zip(&mut marks).filter(|(_, m)| m.has(Mark::Stuck)) {
-        if twin.is_some_and(|humidity| moves_around(humidity, s.t_ms)) {
-            *mark = mark.iter().filter(|m| *m != Mark::Stuck).fold(Marks::NONE, Marks::with);
-        }
-    }
-    marks
 }
 
-fn moves_around(humidity: &[Sample], at_ms: i64) -> bool {
-    let from = humidity.partition_point(|s| s.t_ms < at_ms - ALIVE_WITHIN_MS);
-    let near = humidity[from..].iter().take_while(|s| s.t_ms <= at_ms + ALIVE_WITHIN_MS);
-    let (low, high) = near.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), s| (low.min(s.v), high.max(s.v)));
-    high - low >= ALIVE_PCT
-}
-
-/// Marks of the readings of `samples` from `from_ms` on, from the series itself and the temperature `beside` it.
+/// Marks of the readings of `samples` from `from_ms` on, from the series itself and what its sensor measures `beside` it.
 ///
 /// The cadence is that of each UTC day (median step of its readings), so that the marks of a reading do not depend on where the asking starts: they are
 /// exact for readings at least [`MARKED_BACK_MS`] after the first given and [`MARKED_AHEAD_MS`] before the last.
@@ -140,6 +119,7 @@ pub fn unmarked(samples: &[Sample], marks: &[Marks]) -> Vec<Sample> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use propstick_agronomy::quality::Mark;
     use proptest::prelude::*;
 
     fn series(values: impl IntoIterator<Item = f64>) -> Vec<Sample> {
@@ -179,6 +159,17 @@ mod tests {
         };
         assert_eq!(of(&series((0..100).map(|k| 90.0 + f64::from(k % 50) / 5.0))), 0);
         assert_eq!((of(&series([93.0; 100])), of(&[])), (100, 100));
+        // Fog: neither moves, and nobody is wrong.
+        assert_eq!(of(&series([100.0; 100])), 0);
+    }
+
+    #[test]
+    fn temperature_of_a_bus_that_died_counts_as_missing_from_its_first_reading_on() {
+        // 2.5 °C and 90 %, then 0.0 and 0 from 17:00 on: the fall of the humidity shows no life.
+        let t = series([2.5; 6].into_iter().chain([0.0; 30]));
+        let rh = series((0..6).map(|k| 90.0 + f64::from(k) / 10.0).chain([0.0; 30]));
+        let marks = marks_at(Quantity::AirTemperature, Place::Inside, &t, Some(&rh), &mut Marker::default());
+        assert_eq!(unmarked(&t, &marks).len(), 6);
     }
 
     proptest! {

@@ -22,7 +22,9 @@ mod wetting;
 
 pub use air::{Doubts, SpotAir, join_air, join_air_with};
 pub use band::{BandLeaves, BandStretch, leaf_band};
-pub use flags::{BlightOutdoors, DayWeather, Flags, LEAVES_LOOK_BACK_MS, blight_outdoors, day_weather};
+pub use flags::{
+    BlightOutdoors, DayWeather, Flags, LEAVES_LOOK_BACK_MS, MORNING_AHEAD_MS, blight_outdoors, day_weather,
+};
 pub use gauge::{BesideAir, GAUGE_LOOK_BACK_MS, GaugeAir, GaugeMemory, LeafGauge, gauge_beside};
 pub use look::{Look, look_for, weekly_look};
 pub use marks::{MARKED_AHEAD_MS, MARKED_BACK_MS, Marker, kind_of, marks_at, marks_since, twin_of, unmarked};

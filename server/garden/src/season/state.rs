@@ -188,6 +188,7 @@ impl SpotState {
         let s = &self.wet.state;
         tape.maybe(self.wet.until_ms);
         tape.int(self.wet.cadence_ms);
+        tape.flag(self.wet.watered_unseen);
         tape.int(self.wet.phase_ms);
         s.damp.as_refs().into_iter().for_each(|v| tape.flag(*v));
         for runs in [&s.guttation_ms, &s.drying_ms, &s.hoar_ms] {
@@ -226,7 +227,8 @@ impl SpotState {
     /// What was [`SpotState::written`]; none for anything else.
     pub fn read(bytes: &[u8]) -> Option<SpotState> {
         let mut tape = TapeReader::new(bytes);
-        let (until_ms, cadence_ms, phase_ms) = (tape.maybe()?, tape.int()?, tape.int()?);
+        let (until_ms, cadence_ms) = (tape.maybe()?, tape.int()?);
+        let (watered_unseen, phase_ms) = (tape.flag()?, tape.int()?);
         let state = WetState {
             damp: runs(&mut tape, TapeReader::flag)?,
             guttation_ms: runs(&mut tape, TapeReader::int)?,
@@ -265,7 +267,7 @@ impl SpotState {
         };
         let gauge = GaugeMemory::read(&mut tape)?;
         tape.is_at_end().then(|| SpotState {
-            wet: WetFold { state, until_ms, cadence_ms, phase_ms, ..WetFold::default() },
+            wet: WetFold { state, until_ms, cadence_ms, watered_unseen, phase_ms, ..WetFold::default() },
             risk: RiskFold { missing_d, scored_d, risk, ..RiskFold::starting(noon_ms) },
             levels,
             damp_days,
@@ -356,6 +358,7 @@ fn digest(hours: &[WetHour]) -> i64 {
     for hour in hours {
         take(hour.from_ms.cast_unsigned());
         take(hour.covered_ms.cast_unsigned());
+        take(hour.frozen_ms.cast_unsigned());
         hour.wet_ms.as_refs().into_iter().for_each(|v| take(v.cast_unsigned()));
         take(hour.t_c.map_or(1, f64::to_bits));
         hour.rh_pct.iter().flat_map(Runs::as_refs).for_each(|v| take(v.to_bits()));

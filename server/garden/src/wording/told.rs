@@ -9,8 +9,8 @@ use crate::advice::LocalClock;
 use crate::fold::local;
 use crate::model::{CoverState, Garden, Notch, Vent, VentKind};
 use crate::record::{
-    Event, EventKind, Feel, Forecast, ForecastFor, NOTHING, OVERHEAD, Observation, SOMETHING, Seen, Sky, Wet, Wind,
-    WindowLook,
+    Event, EventKind, Feel, Forecast, ForecastFor, NOTHING, OVERHEAD, Observation, SOMETHING, Seen, Sky, UNSCORED, Wet,
+    Wind, WindowLook,
 };
 
 /// "South door open a hand's width at 10:40": a thing done, without a full stop. The time is the garden's, with the date where `now` is another day.
@@ -95,9 +95,9 @@ fn found(event: &Event, name: &str) -> String {
     if what == NOTHING {
         return format!("nothing found in {name}");
     }
-    let disease = Disease::ALL.into_iter().find(|disease| disease.row().id == what);
-    match disease {
-        Some(disease) => format!("what looks like {} found in {name}{count}", disease.row().disease),
+    let scored = Disease::ALL.into_iter().map(|disease| (disease.row().id, disease.row().disease));
+    match scored.chain(UNSCORED).find(|(id, _)| *id == what) {
+        Some((_, words)) => format!("what looks like {words} found in {name}{count}"),
         None => format!("something found in {name}{count}"),
     }
 }
@@ -240,6 +240,7 @@ mod tests {
         assert_eq!(done("done", "tunnel", "7", None), "Advice 7 for Tunnel followed at 10:40");
         let mould = done("found", "tunnel", "grey-mould", None);
         assert!(mould.starts_with("What looks like ") && mould.contains("mould"), "{mould}");
+        assert_eq!(done("found", "west", "stem-rot", None), "What looks like stem rot found in West bed at 10:40");
     }
 
     #[test]

@@ -67,8 +67,8 @@ pub(super) fn write(
         change.prepare_cached("DELETE FROM wet WHERE site = ?1 AND hour >= ?2 AND hour < ?3")?.execute(span)?;
         change.prepare_cached("DELETE FROM night WHERE site = ?1 AND noon >= ?2 AND noon < ?3")?.execute(span)?;
         let mut insert = change.prepare_cached(
-            "INSERT INTO wet(site, hour, covered_ms, wet_ms_lo, wet_ms, wet_ms_hi, t_c, rh_pct_lo, rh_pct, rh_pct_hi, suspect)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+            "INSERT INTO wet(site, hour, covered_ms, wet_ms_lo, wet_ms, wet_ms_hi, t_c, rh_pct_lo, rh_pct, rh_pct_hi, suspect, frozen_ms)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
         )?;
         for h in &season.hours {
             let (w, rh) = (h.wet_ms, h.rh_pct);
@@ -83,7 +83,8 @@ pub(super) fn write(
                 rh.map(|r| r.low),
                 rh.map(|r| r.read),
                 rh.map(|r| r.high),
-                h.suspect
+                h.suspect,
+                h.frozen_ms
             ])?;
         }
         let mut insert =
@@ -165,7 +166,7 @@ impl Seasons for Derived {
 fn wet_rows(db: &Connection, spot: &str, span: Span) -> Result<Vec<WetHour>, StoreError> {
     let Some(site) = site_id(db, spot)? else { return Ok(Vec::new()) };
     let mut query = db.prepare_cached(
-        "SELECT hour, covered_ms, wet_ms_lo, wet_ms, wet_ms_hi, t_c, rh_pct_lo, rh_pct, rh_pct_hi, suspect FROM wet
+        "SELECT hour, covered_ms, wet_ms_lo, wet_ms, wet_ms_hi, t_c, rh_pct_lo, rh_pct, rh_pct_hi, suspect, frozen_ms FROM wet
              WHERE site = ?1 AND hour >= ?2 AND hour < ?3 ORDER BY hour",
     )?;
     let rows = query.query_map(params![site, span.from.0, span.to.0], wet_hour)?;
@@ -213,6 +214,7 @@ fn wet_hour(r: &Row<'_>) -> rusqlite::Result<WetHour> {
             _ => None,
         },
         suspect: r.get(9)?,
+        frozen_ms: r.get(10)?,
     })
 }
 

@@ -302,6 +302,22 @@ fn day_so_far_is_not_final_and_becomes_the_final_one() {
 }
 
 #[test]
+fn running_day_is_neither_missing_nor_scored_before_eighteen_hours_of_it() {
+    // Last night's risk as it was kept; two dry hours since noon, then two days lost before it.
+    for missing_d in [0, 2] {
+        let mut fold = RiskFold::starting(0);
+        (fold.missing_d, fold.scored_d) = (missing_d, 9);
+        fold.risk = [Runs { low: 0.22, read: 0.42, high: 0.50 }; COUNT];
+        for k in 0..2 {
+            fold.push(&WetHour { covered_ms: HOUR_MS, t_c: Some(9.0), ..WetHour::unknown(k * HOUR_MS) }, |_| {});
+        }
+        let so_far = fold.so_far();
+        assert_eq!((so_far.missing_d, so_far.scored_d, so_far.scored), (missing_d, 9, false));
+        assert!(so_far.diseases.iter().all(|d| d.severity.is_none() && d.risk == fold.risk[0]));
+    }
+}
+
+#[test]
 fn hours_given_again_and_long_silences_are_harmless() {
     let wet = |k: i64| WetHour {
         covered_ms: HOUR_MS,

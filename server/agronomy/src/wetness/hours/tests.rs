@@ -34,6 +34,19 @@ fn an_hour_less_than_half_covered_is_unknown() {
 }
 
 #[test]
+fn hour_of_thaw_is_what_it_was_once_thawed() {
+    // -1 °C for 40 min, +2.5 for 20 at 96 %: mean 0.17 °C; wet all the 20 minutes that are not frozen. Then the same, dry.
+    for (rh, expected) in [(96.0, Leaf::Wet), (80.0, Leaf::Dry)] {
+        let mut fold = WetFold::default();
+        push(&mut fold, 0, 40, -1.0, 80.0);
+        push(&mut fold, 40, 60, 2.5, rh);
+        let hour = fold.so_far();
+        assert!(hour.t_c.unwrap() > 0.0 && hour.frozen_ms == 40 * MIN);
+        assert_eq!(hour.leaf().read, expected, "{rh}");
+    }
+}
+
+#[test]
 fn a_frozen_hour_is_neither_wet_nor_dry() {
     let mut fold = WetFold::default();
     push(&mut fold, 0, 60, -1.0, 98.0);

@@ -74,6 +74,11 @@ fn leaves_are_wet_from_a_thaw_for_three_hours_or_until_75() {
     assert_eq!(read(&mut s, 60, 2.0, 80.0), 0);
     read(&mut s, 600, -5.0, 84.0);
     assert_eq!(read(&mut s, 60, 2.0, 80.0), 0);
+    // An hour of it without a break: half an hour at dusk and one at dawn with dry frost between them leave nothing.
+    read(&mut s, 30, -5.0, 95.0);
+    read(&mut s, 600, -5.0, 70.0);
+    read(&mut s, 30, -5.0, 95.0);
+    assert_eq!(read(&mut s, 60, 2.0, 80.0), 0);
     // The sheet's own spells know no thaw.
     s.step(&WetRules::WITHOUT_THAW, &air(600, -5.0, 95.0));
     assert_eq!(s.step(&WetRules::WITHOUT_THAW, &air(60, 2.0, 80.0)).wet_ms.read, 0);

@@ -43,6 +43,7 @@ fn things_of_every_kind_are_taken_and_come_back_from_their_own_words() {
         did("water", "tunnel", "overhead"),
         did("fleece", "fleece", "folded"),
         did("found", "west", "grey-mould"),
+        did("found", "west", "stem-rot"),
         did("found", "tunnel", "nothing"),
         did("done", "", "7"),
         did("not_done", "tunnel", "7"),
