@@ -46,6 +46,7 @@ const WITHOUT_NUMBERS: &[&str] = &[
     "disease/names.rs: must_not_be_shown",
     "disease/rows.rs: row",
     "frost/covers.rs: gain_c",
+    "frost/covers.rs: least_gain_c",
     "frost/critical.rs: range_c",
     "frost/critical.rs: alert_c",
     "growth.rs: name",
