@@ -4,7 +4,9 @@ use axum::Json;
 use axum::extract::{Path, State};
 use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
-use propstick_garden::fold::{Figure, T_ERROR_C, Why, air_figure_within, civil_day, date_of, day_figures};
+use propstick_garden::fold::{
+    Figure, T_ERROR_C, Why, air_figure_within, civil_day, date_of, day_figures, wet_bulb_within,
+};
 use propstick_garden::model::{Garden, Measure, Spot, Structure, cover_word};
 use propstick_garden::season::GroupRisk;
 use propstick_garden::wording::{DampHere, DampWords, damp_words};
@@ -307,6 +309,8 @@ pub struct ReadingNow {
 pub struct DerivedNow {
     /// Dew point over water, °C.
     pub dew_point_c: F,
+    /// What a fanned wet bulb would show at the garden's altitude, °C.
+    pub wet_bulb_c: F,
     /// Vapour pressure, kPa.
     pub vapour_pressure_kpa: F,
     /// Vapour pressure deficit of the air, kPa.
@@ -427,8 +431,13 @@ impl Views {
             Ok((t_c, rh_pct)) => F::from(air_figure_within(measure, (t_c, T_ERROR_C), (rh_pct, RH_ERROR_PCT))),
             Err(why) => F::from(Figure::unknown(why, 0.0)),
         };
+        let wet_bulb_c = match air {
+            Ok((t_c, rh_pct)) => F::from(wet_bulb_within(garden.alt_m, (t_c, T_ERROR_C), (rh_pct, RH_ERROR_PCT))),
+            Err(why) => F::from(Figure::unknown(why, 0.0)),
+        };
         Ok(DerivedNow {
             dew_point_c: figure(Measure::DewPoint),
+            wet_bulb_c,
             vapour_pressure_kpa: figure(Measure::VapourPressure),
             vpd_kpa: figure(Measure::VapourPressureDeficit),
             absolute_humidity_g_m3: figure(Measure::AbsoluteHumidity),

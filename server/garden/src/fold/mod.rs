@@ -13,4 +13,4 @@ pub use days::{
 pub use degree_days::{DayOfAir, OneDegreeDays, WantedDegreeDays, has_cutoff};
 pub use figure::{Figure, T_ERROR_C, Why};
 pub use hour_counts::{frost_hours, light_of, wet_hours_of};
-pub use samples::{Ledgered, air_figure, air_figure_within, of_air, placed_samples};
+pub use samples::{Ledgered, air_figure, air_figure_within, of_air, placed_samples, wet_bulb_within};

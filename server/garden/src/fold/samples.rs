@@ -1,7 +1,7 @@
 //! From what a device sent to what was measured at a spot: units, corrections, exclusions, and the figures of the air.
 
 use propstick_agronomy::coverage::Sample;
-use propstick_agronomy::psychrometrics;
+use propstick_agronomy::psychrometrics::{self, Psychrometer};
 use propstick_agronomy::quality::constants as marks;
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
@@ -103,6 +103,19 @@ pub fn air_figure_within(measure: Measure, (t_c, t_error_c): (f64, f64), (rh_pct
     }
 }
 
+/// What a fanned wet bulb would show at `altitude_m`, °C, from temperature and humidity with their errors, as [`air_figure_within`]: it grows with both.
+pub fn wet_bulb_within(altitude_m: f64, (t_c, t_error_c): (f64, f64), (rh_pct, rh_error_pct): (f64, f64)) -> Figure {
+    let at = |side: f64| {
+        let pressure_kpa = psychrometrics::pressure_at_altitude_kpa(altitude_m)?;
+        let rh_pct = (rh_pct + side * rh_error_pct).clamp(0.0, 100.0);
+        psychrometrics::wet_bulb_c(t_c + side * t_error_c, rh_pct, pressure_kpa, Psychrometer::Aspirated)
+    };
+    match (at(0.0), at(-1.0), at(1.0)) {
+        (Some(value), Some(low), Some(high)) => Figure::known(value, low, high, 1.0),
+        _ => Figure::unknown(Why::NoReading, 0.0),
+    }
+}
+
 /// A figure of the air from temperature (°C) and humidity (%RH); none for what is not a figure of the air.
 pub fn air_figure(measure: Measure, t_c: f64, rh_pct: f64) -> Option<f64> {
     match measure {
@@ -142,6 +155,15 @@ mod tests {
         assert_eq!((humidity(105.4, -5.0), humidity(1.0, 8.0), humidity(0.0, 8.0)), (105.4, 1.0, 0.0));
         let air = |v| with(Quantity::AirTemperature, v, 0.5);
         assert_eq!((air(8.0), air(-127.0), air(85.0)), (8.5, -127.0, 85.0));
+    }
+
+    #[test]
+    fn wet_bulb_lies_between_its_ends() {
+        // Climate sheet 1.4: 9.167 °C at 10 °C and 90 %, near sea level.
+        let wet = wet_bulb_within(0.0, (10.0, 0.3), (90.0, 3.0));
+        assert!((wet.value.unwrap() - 9.167).abs() < 0.02, "{wet:?}");
+        assert!(wet.low < wet.value && wet.value < wet.high && wet.high.unwrap() < 10.3, "{wet:?}");
+        assert_eq!(wet_bulb_within(0.0, (f64::NAN, 0.3), (90.0, 3.0)).value, None);
     }
 
     #[test]
