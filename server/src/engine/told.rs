@@ -2,7 +2,7 @@
 
 use std::sync::mpsc::SyncSender;
 
-use propstick_garden::record::{Event, Observation};
+use propstick_garden::record::{Event, EventKind, Observation, Seen};
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
 
@@ -25,6 +25,15 @@ pub enum Told {
     SawNot(i64, Reply<Undone<Observation>>),
 }
 
+/// What was told, or is taken back.
+#[derive(Clone, Copy)]
+pub(super) enum Thing<'a> {
+    /// Something that was done.
+    Event(&'a Event),
+    /// Something that was seen or heard.
+    Seen(&'a Observation),
+}
+
 impl Engine {
     /// Takes in what somebody told at `at`. That it is kept is answered even where the look that follows fails.
     pub(super) fn told(&mut self, told: Told, at: Millis, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
@@ -32,66 +41,51 @@ impl Engine {
         match told {
             Told::Did(event, key, reply) => {
                 let kept = self.garden_db.events().keep(&event, at, key.as_deref())?;
-                let looked = if kept.is_new { self.heard_of(&kept.one, effects) } else { Ok(()) };
+                let looked = if kept.is_new { self.heard(Thing::Event(&kept.one), true, effects) } else { Ok(()) };
                 say(reply, kept);
-                looked?;
+                looked
             }
             Told::DidNot(id, reply) => {
                 let undone = self.garden_db.events().undo(id, at)?;
                 let looked = match &undone {
-                    Undone::Now(event) => {
-                        self.desk.taken_back(event.structure(&self.garden.clone()));
-                        self.heard_of(event, effects)
-                    }
+                    Undone::Now(event) => self.heard(Thing::Event(event), false, effects),
                     _ => Ok(()),
                 };
                 say(reply, undone);
-                looked?;
+                looked
             }
             Told::Saw(seen, key, reply) => {
                 let kept = self.garden_db.observations().keep(&seen, at, key.as_deref())?;
-                let looked = if kept.is_new {
-                    self.look_after(kept.one.structure(&self.garden.clone()), "observations", effects)
-                } else {
-                    Ok(())
-                };
+                let looked = if kept.is_new { self.heard(Thing::Seen(&kept.one), true, effects) } else { Ok(()) };
                 say(reply, kept);
-                looked?;
+                looked
             }
             Told::SawNot(id, reply) => {
                 let undone = self.garden_db.observations().undo(id, at)?;
                 let looked = match &undone {
-                    Undone::Now(seen) => {
-                        let garden = self.garden();
-                        self.desk.taken_back(seen.structure(&garden));
-                        self.look_after(seen.structure(&garden), "observations", effects)
-                    }
+                    Undone::Now(seen) => self.heard(Thing::Seen(seen), false, effects),
                     _ => Ok(()),
                 };
                 say(reply, undone);
-                looked?;
+                looked
             }
         }
-        Ok(())
     }
 
-    /// An event counts from now on, or no longer.
-    fn heard_of(&mut self, event: &Event, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
+    /// A thing counts from now on, or no longer: the desk looks again at once at its structure, or at all of them.
+    fn heard(&mut self, thing: Thing<'_>, counts: bool, effects: &mut Vec<Effect>) -> Result<(), StoreError> {
         let garden = self.garden();
-        let structure = event.structure(&garden);
-        self.look_after(structure, "events", effects)
-    }
-
-    /// The desk looks again at once at that structure, or at all of them.
-    fn look_after(
-        &mut self,
-        structure: Option<&str>,
-        what: &'static str,
-        effects: &mut Vec<Effect>,
-    ) -> Result<(), StoreError> {
-        self.desk.told(structure);
+        let (structure, what, of_leaves) = match thing {
+            Thing::Event(event) => {
+                (event.structure(&garden), "events", event.is_overhead() || event.kind == EventKind::Vent)
+            }
+            Thing::Seen(seen) => (seen.structure(&garden), "observations", matches!(seen.seen, Seen::Look(_))),
+        };
+        self.desk.told(structure, thing, counts);
         effects.push(live(what, structure));
-        self.told_of_leaves()?;
+        if of_leaves {
+            self.told_of_leaves()?;
+        }
         self.look(effects)
     }
 

@@ -150,7 +150,7 @@ pub fn mark_apart(
 /// mark_sunlit(&noon, |_| Some(300.0), &mut marks);
 /// assert!(marks[0].has(Mark::Sunlit));
 /// ```
-pub fn mark_sunlit(samples: &[Sample], sun_w_m2: impl Fn(i64) -> Option<f64>, marks: &mut [Marks]) {
+pub fn mark_sunlit(samples: &[Sample], mut sun_w_m2: impl FnMut(i64) -> Option<f64>, marks: &mut [Marks]) {
     if marks.len() != samples.len() {
         return;
     }

@@ -121,21 +121,15 @@ fn own_warmth_c(days: &[GrowthDay]) -> f64 {
 }
 
 fn ten_hours(today: i64, place: GrowthPlace) -> Option<i64> {
+    let (limit_h, length) = (sun::constants::TEN_HOURS_H.value, DayLength::Apparent);
+    if length.seconds(today, place.lat_deg, place.lon_deg)? >= limit_h * 3_600.0 {
+        return None;
+    }
     let date = chrono::DateTime::from_timestamp(today.checked_mul(86_400)?, 0)?;
-    let year = date.year();
-    [year - 1, year]
-        .into_iter()
-        .filter_map(|year| {
-            ShortDays::of_winter(
-                year,
-                place.lat_deg,
-                place.lon_deg,
-                sun::constants::TEN_HOURS_H.value,
-                DayLength::Apparent,
-            )
-        })
-        .find(|short| (short.first..=short.last).contains(&today))
-        .map(|short| short.last + 1)
+    // North of the equator a winter begins in the year before the one it ends in.
+    let begun = if place.lat_deg >= 0.0 && date.month() < 7 { date.year() - 1 } else { date.year() };
+    let short = ShortDays::of_winter(begun, place.lat_deg, place.lon_deg, limit_h, length)?;
+    (short.first..=short.last).contains(&today).then_some(short.last + 1)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! The mark of the sun on a gauge: under a cover the air stands still, and a shield without a fan reads too warm.
 
 use propstick_agronomy::coverage::{HOUR_MS, Sample};
+use propstick_agronomy::quality::constants::SUNLIT_W_M2;
 use propstick_agronomy::quality::{Marks, mark_sunlit};
 use propstick_agronomy::sun::{apparent_elevation_deg, clear_sky_w_m2};
 use propstick_wire::quantity::Quantity;
@@ -36,17 +37,6 @@ impl SunThere {
             transmission: told.unwrap_or_else(|| usual_transmission(structure.kind)),
         })
     }
-
-    /// The most sun that can have been on a gauge at `t_ms`, W/m²: that of a clear sky through the cover.
-    pub fn most_w_m2(&self, t_ms: i64) -> Option<f64> {
-        let solar_ms = (t_ms + (self.lon_deg * 240_000.0) as i64).rem_euclid(24 * HOUR_MS);
-        // Before four and after eight by the sun it stands below 30° wherever it sets, and a cover lets no 150 W/m² through.
-        if !(4 * HOUR_MS..20 * HOUR_MS).contains(&solar_ms) && self.lat_deg.abs() < 60.0 {
-            return Some(0.0);
-        }
-        let elevation_deg = apparent_elevation_deg(t_ms as f64 / 1e3, self.lat_deg, self.lon_deg)?;
-        Some(self.transmission * clear_sky_w_m2(elevation_deg)?)
-    }
 }
 
 /// Marks the air temperatures that the sun may have warmed, `there` being none where it cannot: more than 150 W/m² under the cover, as `light` measured it
@@ -64,13 +54,53 @@ pub fn mark_sun(
     let Some(there) = there.filter(|_| quantity == Quantity::AirTemperature) else {
         return;
     };
+    let mut clear = ClearSky::over(there);
     let sun_w_m2 = |t_ms: i64| {
         let after = light.partition_point(|s| s.t_ms < t_ms);
         let near = [after.checked_sub(1).and_then(|k| light.get(k)), light.get(after)].into_iter().flatten();
         let measured = near.min_by_key(|s| (s.t_ms - t_ms).abs()).filter(|s| (s.t_ms - t_ms).abs() <= LIGHT_WITHIN_MS);
-        measured.map(|s| s.v).or_else(|| there.most_w_m2(t_ms))
+        measured.map(|s| s.v).or_else(|| clear.most_w_m2(t_ms))
     };
     mark_sunlit(samples, sun_w_m2, marks);
+}
+
+/// The sun climbs or sinks by no more than this in an hour, degrees: a little more than the earth turns.
+const CLIMBS_DEG_H: f64 = 15.5;
+
+/// The most sun from reading to reading. Where it stood far from the height at which it begins to count, it is not looked up again until it can have come
+/// there.
+struct ClearSky {
+    there: SunThere,
+    /// Height above which more than the limit comes through the cover, degrees.
+    counts_above_deg: f64,
+    /// When it was looked up last, how high it stood, and what came through.
+    looked_up: Option<(i64, f64, f64)>,
+}
+
+impl ClearSky {
+    fn over(there: SunThere) -> ClearSky {
+        let counts = |deg: f64| clear_sky_w_m2(deg).is_some_and(|w_m2| there.transmission * w_m2 > SUNLIT_W_M2.value);
+        let (mut below, mut above) = (0.0, 90.0);
+        for _ in 0..40 {
+            let middle = 0.5 * (below + above);
+            if counts(middle) { above = middle } else { below = middle }
+        }
+        ClearSky { there, counts_above_deg: above, looked_up: None }
+    }
+
+    /// What may have come through at `t_ms`, W/m², or at a time near it at which it was on the same side of the limit.
+    fn most_w_m2(&mut self, t_ms: i64) -> Option<f64> {
+        if let Some((at_ms, height_deg, w_m2)) = self.looked_up {
+            let moved_deg = (t_ms - at_ms).abs() as f64 / HOUR_MS as f64 * CLIMBS_DEG_H;
+            if moved_deg < (height_deg - self.counts_above_deg).abs() {
+                return Some(w_m2);
+            }
+        }
+        let height_deg = apparent_elevation_deg(t_ms as f64 / 1e3, self.there.lat_deg, self.there.lon_deg)?;
+        let w_m2 = self.there.transmission * clear_sky_w_m2(height_deg)?;
+        self.looked_up = Some((t_ms, height_deg, w_m2));
+        Some(w_m2)
+    }
 }
 
 #[cfg(test)]
@@ -106,6 +136,22 @@ mod tests {
         );
         assert_eq!(lit(JUNE_MS, &[], Quantity::AirHumidity, Some(THERE)), NEVER);
         assert_eq!(lit(JUNE_MS, &[], Quantity::AirTemperature, None), NEVER);
+    }
+
+    #[test]
+    fn sun_that_is_not_looked_up_for_each_reading_marks_the_same_ones() {
+        let samples: Vec<Sample> =
+            (0..366 * 144).map(|k| Sample { t_ms: JUNE_MS + k * HOUR_MS / 6, v: 20.0 }).collect();
+        for lat_deg in [-51.0, 0.0, 38.0, 51.0, 64.0] {
+            let there = SunThere { lat_deg, lon_deg: -6.0, transmission: 0.7 };
+            let mut marks = vec![Marks::NONE; samples.len()];
+            mark_sun(Quantity::AirTemperature, Some(there), &[], &samples, &mut marks);
+            for (s, mark) in samples.iter().zip(&marks) {
+                let height_deg = apparent_elevation_deg(s.t_ms as f64 / 1e3, lat_deg, -6.0).unwrap();
+                let counts = 0.7 * clear_sky_w_m2(height_deg).unwrap() > SUNLIT_W_M2.value;
+                assert_eq!(mark.has(Mark::Sunlit), counts, "{lat_deg} {} {height_deg}", s.t_ms);
+            }
+        }
     }
 
     #[test]

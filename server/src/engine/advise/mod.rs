@@ -26,6 +26,7 @@ use propstick_wire::quantity::Quantity;
 use super::Pace;
 use super::derive::Sources;
 use super::letter;
+use super::told::Thing;
 use crate::season::{LeavesNow, structure_season};
 use crate::store::StoreError;
 use crate::store::advice::KeptAdvice;
@@ -160,9 +161,18 @@ impl Desk {
         }
     }
 
-    /// Somebody told something of a structure, or of the weather: the next look at it, or at all of them, waits for nothing.
-    pub(super) fn told(&mut self, structure: Option<&str>) {
-        self.told.forget();
+    /// Something was told of a structure, or of the weather, and counts from now on, or no longer: the next look at it, or at all of them, waits for
+    /// nothing.
+    pub(super) fn told(&mut self, structure: Option<&str>, thing: Thing<'_>, counts: bool) {
+        match (thing, counts) {
+            (Thing::Event(event), true) => self.told.hear(event),
+            (Thing::Event(event), false) => self.told.take_back(event.id),
+            (Thing::Seen(seen), true) => self.told.see(seen),
+            (Thing::Seen(seen), false) => self.told.take_back_seen(seen.id),
+        }
+        if !counts {
+            self.taken_back(structure);
+        }
         for seat in self.seats.iter_mut().filter(|s| structure.is_none_or(|slug| s.structure.slug == slug)) {
             (seat.heard, seat.last_look) = (true, None);
             seat.frost.ask_anew();
@@ -171,7 +181,7 @@ impl Desk {
     }
 
     /// Something that was told is taken back: what was said of a structure, or of all of them, may rest on it and holds nothing up.
-    pub(super) fn taken_back(&mut self, structure: Option<&str>) {
+    fn taken_back(&mut self, structure: Option<&str>) {
         for seat in self.seats.iter_mut().filter(|s| structure.is_none_or(|slug| s.structure.slug == slug)) {
             let water = seat.water.iter_mut().filter_map(|(_, given)| given.as_mut().map(|g| &mut g.made_at));
             let vent = seat.vent.as_mut().map(|g| &mut g.made_at);

@@ -25,12 +25,34 @@ pub(super) struct ToldNow {
 }
 
 impl ToldNow {
-    /// Something was told: what is known here is out of date.
+    /// What is known here may be out of date.
     pub(super) fn forget(&mut self) {
         self.read_at = None;
     }
 
-    /// Reads what was told, unless nothing has been told since.
+    /// An event counts from now on.
+    pub(super) fn hear(&mut self, event: &Event) {
+        let before = self.events.partition_point(|e| (e.t, e.id) < (event.t, event.id));
+        self.events.insert(before, event.clone());
+    }
+
+    /// An event counts no longer.
+    pub(super) fn take_back(&mut self, event: i64) {
+        self.events.retain(|e| e.id != event);
+    }
+
+    /// Something seen or heard counts from now on.
+    pub(super) fn see(&mut self, seen: &Observation) {
+        let before = self.observations.partition_point(|o| (o.t, o.id) < (seen.t, seen.id));
+        self.observations.insert(before, seen.clone());
+    }
+
+    /// Something seen or heard counts no longer.
+    pub(super) fn take_back_seen(&mut self, seen: i64) {
+        self.observations.retain(|o| o.id != seen);
+    }
+
+    /// Reads what was told, unless it was read within a day: what was told since is here already.
     pub(super) fn read(&mut self, db: &GardenDb, now: Millis) -> Result<(), StoreError> {
         if self.read_at.is_some_and(|at| (0..24 * HOUR).contains(&now.since(at))) {
             return Ok(());
