@@ -20,7 +20,8 @@ fn forecast_taken_back_changes_the_advice_back() {
     let told =
         sixth_damp_day(5.0, "light").told(0, "09:20", json!({"seen": {"heard": {"of": "tonight", "wind": "gale"}}}));
     let gale = told.play(&program, 0);
-    assert_eq!(gale.vent().verdict(), ("shut", "gale"), "{gale:#?}");
+    gale.must_say("vent", &["gale tonight", "shut and fasten both doors"]);
+    gale.vent().ends_about("14:30");
     // The third thing seen: the forecast of eight, the look of nine, and this one.
     let taken_back = told.told(0, "09:25", json!({"undo": {"seen": 3}}));
     // Nothing holds the old word back: it is gone with what it rested on.

@@ -3,7 +3,7 @@
 use propstick_wire::Millis;
 
 use super::case::Case;
-use super::limits::{DRY_DAY_PCT, MOVING_AIR_C, TENDER_NIGHT_C};
+use super::limits::{DRY_DAY_PCT, MOVING_AIR_C, TENDER_NIGHT_C, WARM_NIGHT_C};
 use super::openings::Which;
 use super::{Aim, Caution, Rule, VentVerdict, Verdict};
 use crate::model::{Crops, Notch};
@@ -22,29 +22,43 @@ pub fn season_and_hour(case: &Case) -> Verdict {
 
 fn rule(case: &Case) -> Verdict {
     let day = &case.day;
-    let until: Option<Millis> = (!day.is_summer()).then(|| day.closing());
+    let tender = case.q.structure.crops == Crops::Tender;
+    // What was heard of the night, or is worked out of it, stands in for what is not read outside.
+    let low_c = case.night_low_c();
+    let freezes = case.q.frost.as_ref().is_some_and(|frost| frost.may_freeze());
+    let cold = freezes || low_c.is_some_and(|c| if tender { c < TENDER_NIGHT_C } else { c <= MOVING_AIR_C });
+    let stays = day.is_summer() && !cold && low_c.is_none_or(|c| c >= WARM_NIGHT_C);
+    let until: Option<Millis> = (!stays).then(|| day.closing());
     let open = |which, notch| {
         let verdict = case.verdict(VentVerdict::MoveAir, Aim::MoveAir, Rule::SeasonAndHour);
         case.open(verdict, which, notch, day.opening(), until)
     };
-    let tender = case.q.structure.crops == Crops::Tender;
     if day.is_night() {
-        return if day.is_summer() && !case.outside_c().is_some_and(|t| t < TENDER_NIGHT_C) {
+        let mild_out = day.is_summer() && !cold && !case.outside_c().is_some_and(|t| t < TENDER_NIGHT_C);
+        if mild_out && !day.is_dark() {
             let verdict = case.verdict(VentVerdict::MoveAir, Aim::MoveAir, Rule::SeasonAndHour);
-            case.open(verdict, Which::All, Notch::Full, day.now(), None)
+            let notch = if stays { Notch::Full } else { Notch::Crack };
+            return case.open(verdict, Which::All, notch, day.now(), None);
+        }
+        let mut verdict = case.shut(Aim::KeepWarmth, Rule::SeasonAndHour);
+        verdict.look_again = Some(day.next_opening());
+        if day.is_dark() {
+            // Nobody is sent out for a rule.
+            verdict.cautions.push(Caution::NotForThisInTheDark);
         } else {
-            let mut verdict = case.shut(Aim::KeepWarmth, Rule::SeasonAndHour);
-            verdict.look_again = Some(day.next_opening());
-            if !day.is_dark() {
-                verdict.moves = case.shutting();
-            }
-            verdict
-        };
+            verdict.moves = case.shutting();
+        }
+        return verdict;
     }
     let outside_c = case.outside_ahead_c();
     let too_cold = outside_c.is_some_and(|t| t < case.limits.outside_c);
     if !day.has_window() || too_cold || case.seen.fog(case.q).0 {
         return case.shut(Aim::KeepWarmth, Rule::SeasonAndHour);
+    }
+    if case.may_be_frozen() {
+        let mut verdict = open(Which::Sheltered, Notch::Crack);
+        verdict.cautions.push(Caution::OnlyIfSoft);
+        return verdict;
     }
     if day.is_summer() {
         open(Which::All, Notch::Full)

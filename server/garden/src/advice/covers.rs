@@ -6,7 +6,7 @@ use propstick_wire::millis::{HOUR, MINUTE};
 
 use super::case::Case;
 use super::limits as l;
-use super::{Caution, Doubt, FrostMemory, VentQuestion};
+use super::{Caution, Doubt, FrostMemory, GaleWhen, VentQuestion};
 pub use crate::model::CoverState;
 use crate::model::{Cover, Crops, StructureKind};
 use crate::record::Sky;
@@ -167,19 +167,18 @@ impl Desk<'_> {
         self.q.covers.iter().filter(|cover| which(cover)).map(one).collect()
     }
 
-    /// Fleece in a walk-in tunnel lies out of the wind.
+    /// Before a gale loose fleece comes in; once it blows nobody goes for it. In a walk-in tunnel it lies out of the wind: there a gale that is only
+    /// heard of leaves the word to the other rules.
     fn gale(&self) -> Option<CoverVerdict> {
-        self.case.gale()?;
-        if self.q.of.structure.kind == StructureKind::Tunnel {
-            let mut verdict = self.verdict(CoverRule::Leave);
-            verdict.cautions.push(Caution::StayIn);
-            return Some(verdict);
+        let blows = self.case.gale()?.when == GaleWhen::Blows;
+        if self.q.of.structure.kind == StructureKind::Tunnel && !blows {
+            return None;
         }
         let mut verdict = self.verdict(CoverRule::Gale);
         verdict.cautions.push(Caution::StayIn);
-        if !self.case.day.is_dark() {
-            verdict.moves =
-                self.set(|cover| cover.lies != Some(CoverState::Off), CoverState::Off, self.case.q.now, None);
+        if !blows && !self.case.day.is_dark() {
+            let at = self.case.fasten_by().unwrap_or(self.q.of.now);
+            verdict.moves = self.set(|cover| cover.lies != Some(CoverState::Off), CoverState::Off, at, None);
         }
         Some(verdict)
     }
@@ -263,6 +262,10 @@ impl Desk<'_> {
     }
 
     fn air(&self) -> Option<CoverVerdict> {
+        if self.case.gale().is_some() && self.case.fasten_by().is_none() {
+            // Before a gale nothing is lifted any more.
+            return None;
+        }
         let damp = self.case.is_damp_spell();
         let lying = |cover: &CoverAt| match cover.lies {
             Some(lies) => lies == CoverState::On,
@@ -275,6 +278,9 @@ impl Desk<'_> {
         }
         let mut verdict = self.verdict(CoverRule::Air);
         verdict.moves = moves;
+        if self.case.may_be_frozen() {
+            verdict.cautions.push(Caution::OnlyIfSoft);
+        }
         Some(verdict)
     }
 
@@ -284,7 +290,7 @@ impl Desk<'_> {
         if let Some(frost) = &self.q.of.frost {
             return Some(frost.is_warning() || frost.may_freeze());
         }
-        if let Some(low_c) = self.q.of.weather.low_tonight_c(self.q.of.now) {
+        if let Some(low_c) = self.q.of.weather.low_tonight_c() {
             return Some(low_c <= if soft { 4.0 } else { 2.0 });
         }
         self.case.frost_by_dew()
@@ -306,7 +312,7 @@ impl Desk<'_> {
                 let latest = match verdict.rule {
                     CoverRule::Heat => Some(one.from),
                     CoverRule::Gale => sunset,
-                    _ => sunset.map(|set| set.plus(HOUR)),
+                    _ => sunset.map(|set| set.plus(l::AFTER_SUNSET_H * HOUR)),
                 };
                 let late = there
                     .first_from(one.from)

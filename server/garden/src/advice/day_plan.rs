@@ -288,7 +288,9 @@ fn within_presence(case: &Case, verdict: Verdict) -> Verdict {
     if !there.holds(now) {
         verdict.day.away = true;
         verdict.day.away_until = there.first_from(now);
-        verdict.day.anyone = matches!(verdict.rule, Rule::Heat | Rule::Gale) && !case.day.is_dark();
+        // Into a gale that blows already nobody is sent.
+        let harm = verdict.rule == Rule::Heat || (verdict.rule == Rule::Gale && verdict.figures.gale_heard);
+        verdict.day.anyone = harm && !case.day.is_dark();
     }
     let wanted = std::mem::take(&mut verdict.moves);
     let all_openings = wanted.clone();
@@ -336,18 +338,28 @@ fn fit_move(case: &Case, verdict: &Verdict, m: Move) -> Option<Move> {
             Rule::Gale => dark_after.is_none_or(|set| *at < set),
             Rule::Heat => true,
             _ if opens => *at < case.day.closing(),
-            _ => at.since(m.from) < 6 * HOUR,
+            _ => not_too_dark(case, *at),
         };
         m.from = leave.or(back.filter(in_time))?;
     }
     if let Some(until) = m.until.filter(|until| !there.holds(*until)) {
         // Shut on leaving where the night is cold and there is time to air before; else on coming back, soon after; else it stays.
         let leave = case.last_there_before(until).filter(|at| at.since(m.from) >= HOUR);
-        let back = there.first_from(until).filter(|at| at.since(until) <= 4 * HOUR);
+        let back = there.first_from(until).filter(|at| at.since(until) <= 4 * HOUR && not_too_dark(case, *at));
         let stands_day = verdict.rule == Rule::HeatAhead || verdict.day.on_leaving;
         let cold = case.frost_by_dew().unwrap_or(true) && !stands_day;
         let first = if cold { leave.or(back) } else { back.or(leave) };
         m.until = first.filter(|at| *at > m.from);
+        let waits = !matches!(verdict.rule, Rule::Heat | Rule::HeatAhead);
+        if m.until.is_none() && cold && waits && case.night_freezes() {
+            // Nobody is there to shut it before a frost: then it is not opened.
+            return None;
+        }
     }
     Some(m)
+}
+
+/// Whether somebody who comes then still shuts an opening: no later than an hour after sunset, as with covers.
+fn not_too_dark(case: &Case, at: Millis) -> bool {
+    case.q.sunset.is_none_or(|set| at < set.plus(l::AFTER_SUNSET_H * HOUR))
 }

@@ -11,6 +11,12 @@ pub fn is_dark(q: &VentQuestion) -> bool {
     Daylight::of(q, false).is_dark()
 }
 
+/// The hour by which leaves that were frozen should have gone soft: three hours after `sunrise` from November to February, two otherwise.
+pub fn thaw_hour(clock: LocalClock, sunrise: Millis) -> Millis {
+    let low_sun = matches!(clock.month(sunrise), 11 | 12 | 1 | 2);
+    clock.nearest_half_hour(sunrise.plus(if low_sun { 3 } else { 2 } * HOUR))
+}
+
 /// A day as the vent decision sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Daylight {
@@ -60,6 +66,11 @@ impl Daylight {
         self.clock.nearest_half_hour(self.sunset.plus(-margin_h * HOUR))
     }
 
+    /// When everything is fastened for a gale of the night: early enough to be done by daylight, two hours before sunset.
+    pub fn fastening(&self) -> Millis {
+        self.clock.nearest_half_hour(self.sunset.plus(-COLD_MARGIN_H * HOUR))
+    }
+
     fn morning_ms(&self) -> i64 {
         if self.cold { COLD_MARGIN_H * HOUR } else { 0 }
     }
@@ -82,12 +93,16 @@ impl Daylight {
     /// When frozen leaves should have gone soft: three hours after sunrise from November to February, two otherwise. After
     /// that an hour from now while it is day, else tomorrow.
     pub fn thaw(&self) -> Millis {
-        let low_sun = matches!(self.clock.month(self.now), 11 | 12 | 1 | 2);
-        let thaw = self.clock.nearest_half_hour(self.sunrise.plus(if low_sun { 3 } else { 2 } * HOUR));
+        let thaw = self.thaw_hour();
         if thaw > self.now {
             return thaw;
         }
         self.later_today(HOUR).unwrap_or(thaw.plus(24 * HOUR))
+    }
+
+    /// The hour of today's thaw, past or to come.
+    pub fn thaw_hour(&self) -> Millis {
+        thaw_hour(self.clock, self.sunrise)
     }
 
     /// The half hour nearest to `ms` from now, if it is before closing time.

@@ -46,6 +46,17 @@ pub fn is_news(standing: &Verdict, candidate: &Verdict, now: Millis, dark: bool)
     if dark && standing.rule == Rule::Night && candidate.rule == Rule::Night {
         return false;
     }
+    let blind = |v: &Verdict| v.verdict == VentVerdict::Unknown;
+    if dark && standing.by_rule && candidate.by_rule && blind(standing) == blind(candidate) {
+        return false;
+    }
+    // A gale that is heard of, or of no more, is news whatever else stands; so is one that blows already, when nobody is sent any more.
+    let of_gale =
+        |v: &Verdict| (v.rule == Rule::Gale, v.day.fasten_by.is_some(), v.rule == Rule::Gale && v.moves.is_empty());
+    let (stands, comes) = (of_gale(standing), of_gale(candidate));
+    if (stands.0, stands.1) != (comes.0, comes.1) || (comes.2 && !stands.2) {
+        return true;
+    }
     // While nobody is there and nothing is asked of anybody, what was set on leaving stands.
     let idle = candidate.day.away && candidate.moves.is_empty() && !candidate.day.anyone;
     if idle && standing.moves.iter().any(|m| m.until.is_none_or(|until| now < until)) {
@@ -179,19 +190,70 @@ pub fn is_cover_news(
     stay_in || comes.iter().any(|one| !told(one)) || stands.iter().any(taken_back)
 }
 
-/// Lets a verdict that says shut name what has to be done for it, where the advice that stands has opened something: nobody who was
-/// told to open reads "keep it shut" as "go and shut it". In the dark, and over frozen leaves, nobody is sent.
-pub fn close_what_stands_open(verdict: &mut Verdict, standing: &Verdict, vents: &[Vent], now: Millis, dark: bool) {
-    let stands_open = standing
-        .moves
-        .iter()
-        .any(|m| m.notch != Notch::Closed && m.from <= now && m.until.is_none_or(|until| now < until));
-    let sent =
-        !dark && verdict.rule != Rule::Frozen && verdict.verdict == VentVerdict::Shut && verdict.moves.is_empty();
-    if sent && stands_open {
-        let shut = |v: &Vent| Move { vent: Some(v.slug.clone()), notch: Notch::Closed, from: now, until: None };
-        verdict.moves = vents.iter().map(shut).collect();
+/// How an opening stands, as it was last told or as its contact has it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VentStands {
+    /// Slug of the opening.
+    pub vent: String,
+    /// Whether it stands open.
+    pub open: bool,
+    /// Since when, or the last time, that is known.
+    pub at: Millis,
+}
+
+/// Lets a verdict that says shut name what has to be shut for it: openings that were told to stand open, and those that the advice that stands has opened
+/// and nobody has told of since. Nobody who was told to open reads "keep it shut" as "go and shut it"; nobody who has told that it is shut is asked again.
+/// In the dark, over frozen leaves and in a gale, nobody is sent.
+pub fn close_what_stands_open(
+    verdict: &mut Verdict,
+    standing: Option<&Verdict>,
+    known: &[VentStands],
+    vents: &[Vent],
+    (now, dark): (Millis, bool),
+) {
+    let kept = matches!(verdict.rule, Rule::Frozen | Rule::Gale) || verdict.day.fasten_by.is_some();
+    if kept || verdict.verdict != VentVerdict::Shut {
+        return;
     }
+    let told = |slug: &str| known.iter().filter(|one| one.vent == slug && one.at <= now).max_by_key(|one| one.at);
+    if verdict.moves.is_empty() {
+        let open = |vent: &&Vent| {
+            let (told, planned) = (told(&vent.slug), standing.and_then(|v| planned(v, &vent.slug, now)));
+            match (told, planned) {
+                (Some(told), Some((_, at))) if told.at >= at => told.open,
+                (_, Some((open, _))) => open,
+                (told, None) => told.is_some_and(|told| told.open),
+            }
+        };
+        let shut = |v: &Vent| Move { vent: Some(v.slug.clone()), notch: Notch::Closed, from: now, until: None };
+        if !dark {
+            verdict.moves = vents.iter().filter(open).map(shut).collect();
+        }
+    } else if vents.iter().all(|vent| told(&vent.slug).is_some_and(|told| !told.open)) {
+        // All of it is shut already, as it was told.
+        verdict.moves.retain(|m| m.notch != Notch::Closed || m.from > now);
+    }
+}
+
+/// Whether the advice that stands has an opening open at `now`, and since when that is so; none where it says nothing of it up to now.
+fn planned(standing: &Verdict, slug: &str, now: Millis) -> Option<(bool, Millis)> {
+    let of = |m: &&Move| m.vent.as_deref().is_none_or(|vent| vent == slug) && m.from <= now;
+    let last = standing.moves.iter().filter(of).max_by_key(|m| m.from)?;
+    match last.until.filter(|until| *until <= now) {
+        Some(until) => Some((false, until)),
+        None => Some((last.notch != Notch::Closed, last.from)),
+    }
+}
+
+/// Whether the standing order was to shut, now or before, and all of it was told to be done since it was given at `made_at`.
+pub fn is_told_done(standing: &Verdict, made_at: Millis, known: &[VentStands], now: Millis) -> bool {
+    let done = |m: &Move| {
+        let told = known.iter().filter(|one| m.vent.as_deref() == Some(one.vent.as_str()) && one.at <= now);
+        m.notch == Notch::Closed
+            && m.from <= now
+            && told.max_by_key(|one| one.at).is_some_and(|one| !one.open && one.at >= made_at)
+    };
+    !standing.moves.is_empty() && standing.moves.iter().all(done)
 }
 
 #[cfg(test)]
@@ -304,7 +366,7 @@ mod tests {
     }
 
     #[test]
-    fn shut_after_open_names_what_to_shut_by_day_only() {
+    fn shut_after_open_names_what_to_shut_by_day_only_and_by_what_was_told_of_it() {
         let vents = [Vent {
             slug: "lid".into(),
             name: "lid".into(),
@@ -316,15 +378,42 @@ mod tests {
         }];
         let open =
             Move { vent: Some("lid".into()), notch: Notch::Half, from: MADE, until: Some(MADE.plus(90 * MINUTE)) };
+        let closed = Move { notch: Notch::Closed, until: None, ..open.clone() };
         let standing = Verdict { moves: vec![open], ..verdict(VentVerdict::Dry, Rule::Drying) };
         let closing = |rule, later, dark| {
             let mut candidate = verdict(VentVerdict::Shut, rule);
-            close_what_stands_open(&mut candidate, &standing, &vents, MADE.plus(later * MINUTE), dark);
+            close_what_stands_open(&mut candidate, Some(&standing), &[], &vents, (MADE.plus(later * MINUTE), dark));
             candidate.moves.len()
         };
+        let told = |open, at: i64, standing: Option<&Verdict>, now: i64| {
+            let mut candidate = verdict(VentVerdict::Shut, Rule::Cold);
+            let known = [VentStands { vent: "lid".into(), open, at: MADE.plus(at * MINUTE) }];
+            close_what_stands_open(&mut candidate, standing, &known, &vents, (MADE.plus(now * MINUTE), false));
+            candidate.moves.len()
+        };
+        // Opened and told after "keep it shut"; shut and told while the plan has it open; told before the plan began.
+        let keep = verdict(VentVerdict::Shut, Rule::Cold);
+        assert_eq!([told(true, 10, Some(&keep), 60), told(true, 10, None, 60)], [1, 1]);
+        assert_eq!([told(false, 40, Some(&standing), 60), told(false, -10, Some(&standing), 60)], [0, 1]);
+        assert_eq!(told(true, 92, Some(&standing), 95), 1, "opened again after the plan had it shut");
+        // What the evening asks to shut is not asked where all of it was told to be shut.
+        let evening = |open| {
+            let mut candidate = Verdict { moves: vec![closed.clone()], ..verdict(VentVerdict::Shut, Rule::Night) };
+            let known = [VentStands { vent: "lid".into(), open, at: MADE }];
+            close_what_stands_open(&mut candidate, None, &known, &vents, (MADE, false));
+            candidate.moves.len()
+        };
+        assert_eq!([evening(false), evening(true)], [0, 1]);
+        let asked = Verdict { moves: vec![closed.clone()], ..verdict(VentVerdict::Shut, Rule::Night) };
+        let done = |open, at: i64| {
+            let known = [VentStands { vent: "lid".into(), open, at: MADE.plus(at * MINUTE) }];
+            is_told_done(&asked, MADE, &known, MADE.plus(60 * MINUTE))
+        };
+        assert!(done(false, 5) && !done(true, 5) && !done(false, -5) && !done(false, 61));
         assert_eq!(closing(Rule::Cold, 60, false), 1);
         assert_eq!(closing(Rule::Cold, 60, true), 0);
         assert_eq!(closing(Rule::Frozen, 60, false), 0);
+        assert_eq!(closing(Rule::Gale, 60, false), 0, "nobody goes out for it while it blows");
         assert_eq!(closing(Rule::Cold, 95, false), 0, "the plan had it shut by then");
     }
 

@@ -7,6 +7,28 @@ use crate::model::Crops;
 pub const FRESH_MIN: i64 = 60;
 /// Gusts above this shut everything, m/s (climate sheet 6.5).
 pub const GALE_M_S: f64 = 15.0;
+/// Gusts over the mean wind, where only means are measured: over open ground 1.4 to 1.7; common practice, no source.
+pub const GUST_FACTOR: f64 = 1.6;
+/// Mean wind from which an opening that faces it is no more than cracked, m/s: branches move; common practice, no source.
+pub const FRESH_WIND_M_S: f64 = 8.0;
+/// Within this of the wind's direction an opening faces it, degrees; common practice, no source.
+pub const FACES_WIND_DEG: f64 = 60.0;
+/// Air outside falls no further in a night than this below its dew point, °C; common practice, no source.
+pub const BELOW_DEW_C: f64 = 1.0;
+/// Nobody shuts an opening or lays a cover later than this after sunset, h; common practice, no source.
+pub const AFTER_SUNSET_H: i64 = 1;
+/// A low of the night at or below this, as heard or worked out, can be frost at the leaf, °C; common practice, no source.
+pub const FROST_HEARD_C: f64 = 2.0;
+/// Gusts that stand for a gale of which nobody named a figure, m/s; common practice, no source.
+pub const GALE_SEEN_M_S: f64 = 20.0;
+/// A gale that has blown is over once gusts have stayed below this for [`GALE_QUIET_H`], m/s; common practice, no source.
+pub const GALE_OVER_M_S: f64 = 12.0;
+/// See [`GALE_OVER_M_S`], h; common practice, no source.
+pub const GALE_QUIET_H: i64 = 1;
+/// A wind gauge that has shown the same for so long is stuck, h; common practice, no source.
+pub const WIND_STUCK_H: i64 = 24;
+/// "Tonight" said before this hour of the clock means the night that goes on, from then the one that comes; common practice, no source.
+pub const TONIGHT_FROM_H: u32 = 4;
 /// Leaves count as frozen from here down, °C.
 pub const FROZEN_C: f64 = 0.0;
 /// Leaves count as thawed once the air inside has been above this, °C (climate sheet 6.5).

@@ -8,6 +8,7 @@ mod day_plan;
 mod daylight;
 pub mod frost;
 mod growth;
+mod heard;
 mod hold;
 mod limits;
 mod night;
@@ -21,13 +22,16 @@ mod vent;
 mod verdict;
 pub mod water;
 mod weather;
+mod wind;
 
 pub use clock::LocalClock;
 pub use covers::{CoverAt, CoverMove, CoverQuestion, CoverRule, CoverState, CoverVerdict, decide_cover};
-pub use daylight::is_dark;
+pub use daylight::{is_dark, thaw_hour};
 pub use growth::{Growth, GrowthBack, GrowthDay, GrowthPlace, growth};
+pub use heard::{Heard, heard_of_night};
 pub use hold::{
-    HOLD_MIN, Held, close_what_stands_open, is_cover_news, is_news, is_outlived, is_picking_news, may_flip, may_move,
+    HOLD_MIN, Held, VentStands, close_what_stands_open, is_cover_news, is_news, is_outlived, is_picking_news,
+    is_told_done, may_flip, may_move,
 };
 pub use limits::{FRESH_MIN, Limits};
 pub use outlook::{Outlook, OutlookHour};
@@ -37,7 +41,8 @@ pub use vent::decide_vent;
 pub use verdict::{
     Aim, AirFigures, Also, Caution, DayNote, Doubt, Expect, Figures, Further, Move, Rule, VentVerdict, Verdict,
 };
-pub use weather::{Gale, Weather};
+pub use weather::{Gale, GaleWhen, Weather};
+pub use wind::WindNow;
 
 #[cfg(test)]
 pub(crate) mod tests;

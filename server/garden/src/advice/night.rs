@@ -21,7 +21,7 @@ pub fn night(case: &Case) -> Option<Verdict> {
     let outside = case.seen.outside.filter(|_| case.day.is_night())?;
     let comparison = case.comparison()?;
     let ahead_c = case.outside_ahead_c()?;
-    let heard_c = case.q.weather.low_tonight_c(case.q.now);
+    let heard_c = case.q.weather.low_tonight_c();
     // What was heard for this night says more of it than the dew point.
     let frost_c = match heard_c {
         Some(low_c) => (low_c <= MOVING_AIR_C).then_some(low_c),
@@ -34,12 +34,17 @@ pub fn night(case: &Case) -> Option<Verdict> {
     let tender = case.q.structure.crops == Crops::Tender;
     let (fog, guessed) = case.seen.fog(case.q);
 
+    let frost_c = frost_c.or_else(|| case.night_low_c().filter(|low_c| *low_c <= MOVING_AIR_C));
+
     let mut verdict = if ahead_c <= MOVING_AIR_C || frost_c.is_some() {
         let mut verdict = limited(case, MOVING_AIR_C, frost_c.unwrap_or(ahead_c));
         verdict.figures.heard_low_c = heard_c.filter(|low_c| frost_c == Some(*low_c));
         verdict
-    } else if tender && ahead_c < TENDER_NIGHT_C {
-        limited(case, TENDER_NIGHT_C, ahead_c)
+    } else if tender && (ahead_c < TENDER_NIGHT_C || case.night_below(TENDER_NIGHT_C)) {
+        let low_c = case.night_low_c().or(case.night_floor_c()).unwrap_or(ahead_c).min(ahead_c);
+        let mut verdict = limited(case, TENDER_NIGHT_C, low_c);
+        verdict.figures.heard_low_c = heard_c.filter(|heard_c| *heard_c < TENDER_NIGHT_C);
+        verdict
     } else if comparison.side == Side::Wetter {
         wetter(case)
     } else if fog && comparison.side == Side::Within {
@@ -79,6 +84,8 @@ fn limited(case: &Case, limit_c: f64, against_c: f64) -> Verdict {
 }
 
 fn opened(case: &Case, comparison: &Comparison, notch: Notch) -> Verdict {
+    // The night's limits were held against it, so what was heard keeps above them.
+    let heard = case.q.weather.low_tonight_c().is_some();
     let dries = comparison.side == Side::Drier && (comparison.humidity_falls || case.stays_open());
     let (kind, aim) = if dries { (VentVerdict::Dry, Aim::Dry) } else { (VentVerdict::MoveAir, Aim::MoveAir) };
     let mut verdict = case.verdict(kind, aim, Rule::Night);
@@ -87,7 +94,7 @@ fn opened(case: &Case, comparison: &Comparison, notch: Notch) -> Verdict {
     }
     verdict.cautions.push(if case.day.is_dark() {
         Caution::NotForThisInTheDark
-    } else if case.q.weather.tonight(case.q.now).is_some() {
+    } else if heard {
         Caution::KeepTonight
     } else {
         Caution::ShutIfFrostOrGaleHeard

@@ -2,7 +2,7 @@
 
 use propstick_wire::Millis;
 
-use super::limits::COLD_DAY_C;
+use super::limits::{COLD_DAY_C, FACES_WIND_DEG};
 use super::{Move, VentStructure};
 use crate::model::{Notch, Vent};
 
@@ -20,12 +20,13 @@ pub enum Which {
 pub struct Openings<'a> {
     vents: &'a [Vent],
     wind_from_deg: Option<f64>,
+    fresh: bool,
 }
 
 impl<'a> Openings<'a> {
-    /// The openings of `structure`.
-    pub fn of(structure: &'a VentStructure, wind_from_deg: Option<f64>) -> Openings<'a> {
-        Openings { vents: structure.vents.as_slice(), wind_from_deg }
+    /// The openings of `structure`; `fresh`: the wind is fresh or stronger.
+    pub fn of(structure: &'a VentStructure, wind_from_deg: Option<f64>, fresh: bool) -> Openings<'a> {
+        Openings { vents: structure.vents.as_slice(), wind_from_deg, fresh }
     }
 
     /// The moves that set `which` openings to `notch`, each to the nearest position it really has. One that can only be
@@ -49,6 +50,11 @@ impl<'a> Openings<'a> {
             Which::All => usable.iter().map(|(vent, got)| set(Some(vent), *got, from, until)).collect(),
             Which::Sheltered => match (usable.as_slice(), self.sheltered()) {
                 ([], _) => Vec::new(),
+                // The only one there is may face the wind: then no more than a crack.
+                ([(vent, got)], _) if self.fresh && self.faces_wind(vent) => {
+                    let crack = nearest_position(vent, Notch::Crack).filter(|crack| *crack <= Notch::Crack);
+                    vec![set(Some(vent), crack.unwrap_or(*got).min(*got), from, until)]
+                }
                 ([(vent, got)], _) => vec![set(Some(vent), *got, from, until)],
                 (many, Some(lee)) => many
                     .iter()
@@ -65,14 +71,22 @@ impl<'a> Openings<'a> {
         self.vents.iter().map(|vent| set(Some(vent), Notch::Closed, from, None)).collect()
     }
 
+    fn faces_wind(&self, vent: &Vent) -> bool {
+        self.apart_deg(vent).is_some_and(|apart| apart <= FACES_WIND_DEG)
+    }
+
+    /// How far the side that an opening faces lies from the wind's, degrees, 0 to 180.
+    fn apart_deg(&self, vent: &Vent) -> Option<f64> {
+        let from_deg = self.wind_from_deg.filter(|deg| deg.is_finite())?;
+        let apart = (bearing_deg(vent.faces.as_deref()?)? - from_deg).rem_euclid(360.0);
+        Some(apart.min(360.0 - apart))
+    }
+
     /// The opening that faces away from the wind, where wind and sides are known and one is clearly more sheltered.
     fn sheltered(&self) -> Option<&'a Vent> {
-        let from_deg = self.wind_from_deg.filter(|deg| deg.is_finite())?;
         let mut by_shelter: Vec<(f64, &Vent)> = Vec::new();
         for vent in self.vents {
-            let faces_deg = bearing_deg(vent.faces.as_deref()?)?;
-            let apart = (faces_deg - from_deg).rem_euclid(360.0);
-            by_shelter.push((apart.min(360.0 - apart), vent));
+            by_shelter.push((self.apart_deg(vent)?, vent));
         }
         by_shelter.sort_by(|a, b| b.0.total_cmp(&a.0));
         match by_shelter.as_slice() {

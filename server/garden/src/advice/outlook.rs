@@ -112,12 +112,12 @@ fn outside_at(q: &VentQuestion, t: Millis, ahead_c: f64) -> Option<OutlookHour> 
         Some(Sky::Broken) | None => (spread, spread),
     };
     let mut hour = OutlookHour { t, low: value - below, value, high: value + above };
-    if let Some(high_c) = q.weather.high_today_c(q.now).filter(|_| q.sunset.is_none_or(|set| t < set)) {
+    if let Some(high_c) = q.weather.high_today_c().filter(|_| q.sunset.is_none_or(|set| t < set)) {
         hour.high = hour.high.min(high_c + l::HEARD_C);
         hour.value = hour.value.min(high_c);
         hour.low = hour.low.min(hour.value);
     }
-    if let Some(low_c) = q.weather.low_tonight_c(q.now).filter(|_| q.sunset.is_some_and(|set| t >= set)) {
+    if let Some(low_c) = q.weather.low_tonight_c().filter(|_| q.sunset.is_some_and(|set| t >= set)) {
         hour.low = hour.low.max(low_c - l::HEARD_C);
         hour.value = hour.value.max(low_c);
         hour.high = hour.high.max(hour.value);

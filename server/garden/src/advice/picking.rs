@@ -14,11 +14,12 @@ pub fn also(case: &Case, verdict: &Verdict) -> Vec<Also> {
     if let Some(soil_c) = case.q.sown_soil_c.filter(|soil_c| soil_c.is_finite() && *soil_c > l::LETTUCE_SOIL_C) {
         all.push(Also::SowLater { soil_c });
     }
-    if matches!(verdict.rule, Rule::Frozen | Rule::Gale) {
+    if matches!(verdict.rule, Rule::Frozen | Rule::Gale) || case.may_be_frozen() {
         return all;
     }
     let night = case.day.is_night();
-    if case.q.picking && !night {
+    // Nobody picks at 38 °C, nor what is too cold to be aired.
+    if case.q.picking && !night && !matches!(verdict.rule, Rule::Heat | Rule::Cold) {
         let pick = picking(case, verdict);
         let lightly = case.q.growth.filter(|growth| matches!(growth.speed, Some(Speed::Stopped | Speed::Slow)));
         let may_pick = matches!(pick, Some(Also::Pick { .. } | Also::PickIfNeeded));

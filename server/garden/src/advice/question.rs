@@ -36,7 +36,7 @@ pub struct VentQuestion {
     pub rh_error_inside_pct: f64,
     /// Stated error of the humidity sensor outside, points of %RH.
     pub rh_error_outside_pct: f64,
-    /// Gusts now or heard for the hours to come, m/s.
+    /// Gusts measured now, m/s; what is heard stands in the weather.
     pub gust_m_s: Option<f64>,
     /// Where the wind comes from, degrees from north, clockwise.
     pub wind_from_deg: Option<f64>,

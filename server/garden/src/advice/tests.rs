@@ -2,6 +2,7 @@
 
 mod cases;
 mod fifteen;
+mod gale_and_night;
 mod plans;
 pub(crate) mod properties;
 mod scenarios;
@@ -97,6 +98,20 @@ impl With for VentQuestion {
     fn crops(mut self, crops: Crops) -> Self {
         self.structure.crops = crops;
         self
+    }
+}
+
+/// What may be heard of the night to come.
+pub fn heard_of_tonight(q: &VentQuestion, low_c: Option<f64>, gust_m_s: Option<f64>) -> crate::record::Forecast {
+    crate::record::Forecast {
+        at: q.now,
+        of: crate::record::ForecastFor::Tonight,
+        low_c,
+        high_c: None,
+        wind: None,
+        gust_m_s,
+        sky: None,
+        wet: None,
     }
 }
 

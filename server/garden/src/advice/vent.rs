@@ -7,8 +7,8 @@ use super::limits::{AFTER_THAW_H, FROZEN_C, MOVING_AIR_C, PURGE_MIN, STEP_MIN, S
 use super::openings::Which;
 use super::seen::{Side, wets_surfaces};
 use super::{
-    Aim, AirFigures, Caution, Doubt, Move, Outlook, Rule, VentQuestion, VentVerdict, Verdict, by_rule, day_plan, night,
-    picking,
+    Aim, AirFigures, Caution, Doubt, GaleWhen, Move, Outlook, Rule, VentQuestion, VentVerdict, Verdict, by_rule,
+    day_plan, night, picking,
 };
 use crate::model::{Crops, Notch};
 
@@ -29,23 +29,59 @@ pub fn decide_vent(q: &VentQuestion) -> Option<Verdict> {
         .or_else(|| night::night(&case))
         .or_else(|| day(&case))
         .unwrap_or_else(|| by_rule::season_and_hour(&case));
-    let mut verdict = day_plan::fitted(&case, verdict);
+    let mut verdict = before_gale(&case, day_plan::fitted(&case, verdict));
     verdict.also = picking::also(&case, &verdict);
     Some(verdict)
 }
 
-/// 1. People, and gale: everything shut and fastened in daylight; in the dark nobody goes out for it.
+/// 1. People, and gale: before one everything is shut and fastened in daylight; in the dark, and once it blows, nobody goes out for it.
+///
+/// One that is heard for the night leaves the day to the other rules until it is time to fasten.
 fn gale(case: &Case) -> Option<Verdict> {
-    let gale = case.gale()?;
+    let gale = case.gale().filter(|_| case.fasten_by().is_none())?;
+    let heard = gale.when != GaleWhen::Blows;
     let mut verdict = case.shut(Aim::KeepWarmth, Rule::Gale);
     verdict.figures.gust_m_s = gale.gust_m_s;
-    verdict.figures.gale_heard = gale.heard;
+    verdict.figures.gale_heard = heard;
     verdict.cautions.push(Caution::StayIn);
-    if !case.day.is_dark() {
+    if heard && !case.day.is_dark() {
         verdict.moves = case.shutting();
         verdict.cautions.push(Caution::Fasten);
     }
     Some(verdict)
+}
+
+/// A verdict of a day whose night is heard to bring a gale: nothing stands open beyond the hour at which all is fastened.
+fn before_gale(case: &Case, verdict: Verdict) -> Verdict {
+    let Some(by) = case.fasten_by() else { return verdict };
+    let mut verdict = verdict;
+    verdict.day.fasten_by = Some(by);
+    let opens = |v: &Verdict| v.moves.iter().any(|m| m.notch != Notch::Closed);
+    let wanted = opens(&verdict);
+    verdict.moves.retain(|m| m.from < by);
+    for m in &mut verdict.moves {
+        m.until = Some(m.until.map_or(by, |until| until.min(by)));
+    }
+    let gale = case.gale();
+    verdict.figures.gust_m_s = gale.and_then(|gale| gale.gust_m_s);
+    verdict.figures.gale_heard = true;
+    if wanted && !opens(&verdict) {
+        // What was to be opened falls after that: only the fastening is left.
+        let mut gale = case.shut(Aim::KeepWarmth, Rule::Gale);
+        (gale.figures, gale.day) = (verdict.figures, verdict.day);
+        (gale.figures.limit_c, gale.figures.against_c) = (None, None);
+        gale.day.on_leaving = false;
+        gale.day.further = None;
+        gale.moves = case.shutting_at(by);
+        gale.cautions = vec![Caution::Fasten, Caution::StayIn];
+        return gale;
+    }
+    let to_mind = |caution: &Caution| {
+        !matches!(caution, Caution::KeepOpenNights | Caution::KeepTonight | Caution::ShutIfFrostOrGaleHeard)
+    };
+    verdict.cautions.retain(to_mind);
+    verdict.cautions.extend([Caution::Fasten, Caution::StayIn]);
+    verdict
 }
 
 /// 2. Frozen leaves are left alone until they have gone soft.
@@ -84,6 +120,9 @@ fn after_thaw(case: &Case) -> Vec<Move> {
 /// at once, because the time spent hot does the harm.
 fn heat(case: &Case) -> Option<Verdict> {
     let inside = case.seen.inside.filter(|air| air.t_c > case.limits.hot_c)?;
+    if case.day.is_dark() && !case.is_hot_twice() {
+        return None;
+    }
     let mut verdict = case.verdict(VentVerdict::Cool, Aim::MoveAir, Rule::Heat);
     verdict.figures.limit_c = Some(case.limits.hot_c);
     verdict.figures.against_c = Some(inside.t_c);
@@ -224,7 +263,7 @@ fn moving_air(case: &Case, outside: AirFigures) -> Verdict {
     // A night heard to stay above 4 °C, or a dew point above that, which keeps it so: then the crack may stay.
     let mild_night = case.mild_night();
     if mild_night {
-        let heard = case.q.weather.tonight(case.q.now).is_some();
+        let heard = case.q.weather.low_tonight_c().is_some();
         verdict.cautions.push(if heard { Caution::KeepTonight } else { Caution::ShutIfFrostOrGaleHeard });
     }
     let until = case.until_evening().filter(|_| !mild_night);

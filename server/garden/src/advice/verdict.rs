@@ -52,6 +52,8 @@ pub struct DayNote {
     pub passes: Option<Millis>,
     /// Further moves, with what they gain.
     pub further: Option<Further>,
+    /// A gale is heard for the night: everything is shut and fastened by then, and until then the other rules decide.
+    pub fasten_by: Option<Millis>,
 }
 
 /// Moves that one may make beside the plan of one move.
@@ -326,7 +328,7 @@ pub enum Doubt {
 /// What to mind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Caution {
-    /// Nobody goes out in dark ice or wind.
+    /// Nobody goes out in the dark, on ice or in a wind.
     StayIn,
     /// Both ends, fastened, while it is light; nobody up a ladder.
     Fasten,

@@ -23,7 +23,7 @@ pub fn also_words(also: Also, clock: LocalClock, now: Millis) -> String {
         Also::GoLightly(growth) => slowly(&growth),
         Also::PickIfNeeded => "Pick only what you need: the leaves stay wet today.".to_string(),
         Also::PickLater => "Leave picking till the fog has gone.".to_string(),
-        Also::BadLeaves => "Pick off yellow leaves and those that touch the soil, and carry them out.".to_string(),
+        Also::BadLeaves => "Pick off yellow leaves and those that touch each other, and carry them out.".to_string(),
         Also::Scout { tomorrow } => {
             let when = if tomorrow { "tomorrow" } else { "today" };
             format!("Look for brown blotches {when} when the leaves are dry; take bad leaves out in a bag.")

@@ -5,12 +5,12 @@ use crate::advice::Caution;
 /// The sentence of a caution.
 pub const fn caution_words(caution: Caution) -> &'static str {
     match caution {
-        Caution::StayIn => "Nobody goes out in dark ice or wind.",
+        Caution::StayIn => "Nobody goes out in the dark, on ice or in a wind.",
         Caution::Fasten => "By daylight only, and nobody up a ladder.",
         Caution::LeaveFrozenAlone => "No picking, watering or lifting of fleece until the leaves are soft.",
         Caution::InSteps => "In steps: soft leaves suffer from a sudden cold draught.",
         Caution::NoThroughDraught => "Keep the other end shut: no draught through soft seedlings.",
-        Caution::MoveTrays => "Too cold for tender trays: move them out of it, or fleece them.",
+        Caution::MoveTrays => "Too cold for tender trays: move them indoors, or fleece them.",
         Caution::LookOutFirst => "Look out first.",
         Caution::ShutIfFrostOrGaleHeard => "Shut before dark if frost or a gale is heard for the night.",
         Caution::KeepTonight => "Keep it so tonight: it is heard to stay mild.",

@@ -46,7 +46,10 @@ impl Voice<'_> {
         let laid = self.names(CoverState::On);
         match v.rule {
             CoverRule::Gale => {
-                format!("Take in {} while it is light, then stay in.", self.names(CoverState::Off).unwrap_or_default())
+                let when = self.when(CoverState::Off).filter(|when| when != "now");
+                let when = when.map(|when| format!(" {when},")).unwrap_or_default();
+                let names = self.names(CoverState::Off).unwrap_or_default();
+                format!("Take in {names}{when} while it is light, then stay in.")
             }
             CoverRule::Frozen => self.say_frozen(lifted, laid) + trays,
             CoverRule::Heat => {
@@ -55,7 +58,7 @@ impl Voice<'_> {
             CoverRule::Frost => self.say_frost(lifted, laid) + trays,
             CoverRule::Air | CoverRule::Leave => {
                 let when = self.when(CoverState::Folded).unwrap_or_default();
-                format!("Fold {} back {when}, so that it holds no wet on the leaves.", lifted.unwrap_or_default())
+                format!("Fold {} back {when}, so that no wet is held on the leaves.", lifted.unwrap_or_default())
             }
         }
     }
@@ -83,12 +86,18 @@ impl Voice<'_> {
         let when = self.when(CoverState::Folded).unwrap_or_default();
         if self.verdict.cautions.contains(&Caution::OnlyIfSoft) {
             return format!(
-                "When you go, {when}: if the leaves are soft, fold {lifted} back; if they are stiff, leave it on."
+                "When you go, {when}: if the leaves are soft, fold {lifted} back; if they are stiff, leave {} on.",
+                self.it(CoverState::Folded)
             );
         }
-        let again =
-            self.when(CoverState::On).map(|when| format!(" Lay it again {when}, before dark.")).unwrap_or_default();
-        format!("Leave {lifted} on until the leaves have gone soft, {when}; then fold it back.{again}")
+        let again = self
+            .when(CoverState::On)
+            .map(|when| format!(" Lay {} again {when}, before dark.", self.it(CoverState::On)));
+        let it = self.it(CoverState::Folded);
+        format!(
+            "Leave {lifted} on until the leaves have gone soft, {when}; then fold {it} back.{}",
+            again.unwrap_or_default()
+        )
     }
 
     fn say_frost(&self, lifted: Option<String>, laid: Option<String>) -> String {
@@ -104,7 +113,7 @@ impl Voice<'_> {
             CoverRule::Gale => "Loose fleece does not stand a gale.".to_string(),
             CoverRule::Frozen => "Frozen leaves bruise, and frozen fleece tears them.".to_string(),
             CoverRule::Heat => "Shade takes what the openings cannot.".to_string(),
-            CoverRule::Frost => match (v.low_c, self.question.of.weather.low_tonight_c(self.now), v.dew_c) {
+            CoverRule::Frost => match (v.low_c, self.question.of.weather.low_tonight_c(), v.dew_c) {
                 (Some(_), ..) => "It may be cold enough to harm what grows there.".to_string(),
                 (None, Some(low_c), _) => {
                     format!("{} °C is heard for tonight.", low_c.round() as i64).replace('-', "\u{2212}")
@@ -132,6 +141,11 @@ impl Voice<'_> {
             [one] => Some(one.clone()),
             [most @ .., last] => Some(format!("{} and {last}", most.join(", "))),
         }
+    }
+
+    /// What stands for the covers that are set to `state`.
+    fn it(&self, state: CoverState) -> &'static str {
+        if self.verdict.moves.iter().filter(|one| one.state == state).count() > 1 { "them" } else { "it" }
     }
 
     fn first(&self, state: CoverState) -> Option<&CoverMove> {

@@ -149,7 +149,7 @@ fn risks(here: DampHere<'_>) -> Vec<RiskWords> {
     for level in Level::ALL.into_iter().rev() {
         let of_level: Vec<&GroupRisk<'_>> = here.risks.iter().filter(|r| r.shown.level == Some(level)).collect();
         if !of_level.is_empty() {
-            let to_do = level_to_do(level).map(|what| format!(" {what}")).unwrap_or_default();
+            let to_do = level_to_do(level, here.leaves).map(|what| format!(" {what}")).unwrap_or_default();
             let says = format!("{}.{to_do}", at_level(level, &of_level, here.before));
             all.push(RiskWords { level: Some(level), says });
         }

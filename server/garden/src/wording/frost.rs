@@ -26,8 +26,10 @@ pub struct FrostWords {
 pub struct FrostHere<'a> {
     /// The place as it is said after "for": "the frame", "tunnel 3".
     pub name: &'a str,
-    /// The fleece there. None in a gale: it would be lost.
+    /// The fleece there.
     pub fleece: Fleece,
+    /// Whether there is anything to shut.
+    pub shuts: bool,
     /// The garden's clock.
     pub clock: LocalClock,
     /// The instant it is said at.
@@ -43,7 +45,9 @@ pub enum Fleece {
     ToLay,
     /// It lies over the crop.
     On,
-    /// There is none, or it must not be laid.
+    /// It must not be laid: a gale would take it.
+    Lost,
+    /// There is none.
     None,
 }
 
@@ -140,8 +144,14 @@ impl Voice<'_> {
             }
             (Fleece::ToLay, _) if !dark => format!("Fleece {what} now, while it is light: {leaves}."),
             (Fleece::ToLay, _) => format!("Fleece {what} if you can reach safely, else leave it: {leaves}."),
-            (Fleece::None, _) if !dark => format!("Shut up before dark and cover {what}: {leaves}."),
-            (Fleece::None, _) => format!("Expect {leaves}."),
+            (Fleece::Lost, _) if !dark => format!(
+                "Fleece would be lost in the wind: before dark, bring in what of {what} can be carried. Expect {leaves}."
+            ),
+            (Fleece::None, _) if !dark && self.here.shuts => {
+                format!("Shut up before dark and cover {what}: {leaves}.")
+            }
+            (Fleece::None, _) if !dark => format!("Cover {what} before dark: {leaves}."),
+            (Fleece::Lost | Fleece::None, _) => format!("Expect {leaves}."),
         }
     }
 
@@ -165,7 +175,7 @@ impl Voice<'_> {
             Fleece::ToLay => {
                 text.push_str(&format!("By morning {leaves}: fleece {} only if you can reach safely.", endangered(o)))
             }
-            Fleece::None => text.push_str(&format!("By morning {leaves}.")),
+            Fleece::Lost | Fleece::None => text.push_str(&format!("By morning {leaves}.")),
         }
         text
     }

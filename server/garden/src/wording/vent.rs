@@ -10,7 +10,7 @@ use super::openings::{all_of, for_the_night, moves, settings, steps};
 use crate::advice::{
     Aim, AirFigures, Caution, Doubt, Figures, Limits, LocalClock, Move, Rule, VentStructure, VentVerdict, Verdict,
 };
-use crate::model::Crops;
+use crate::model::{Crops, StructureKind};
 
 /// A vent verdict as it is said.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,6 +46,9 @@ pub fn vent_words(verdict: &Verdict, structure: &VentStructure, clock: LocalCloc
 /// What is to be looked at again no sooner than this lies behind a night.
 const NIGHT_AHEAD: i64 = 6 * HOUR;
 
+/// Leaves in air below this have frozen, °C; down to here from 0 they may have. Common practice, no source.
+const SURELY_FROZE_C: f64 = -0.25;
+
 struct Voice<'a> {
     verdict: &'a Verdict,
     structure: &'a VentStructure,
@@ -55,6 +58,18 @@ struct Voice<'a> {
 
 impl Voice<'_> {
     fn say(&self) -> String {
+        let v = self.verdict;
+        let Some(by) = v.day.fasten_by.filter(|_| v.rule != Rule::Gale) else { return self.say_rule() };
+        let (all, by) = (all_of(self.structure), self.about(by));
+        let then = format!("{by}, while it is light; then stay in till it has blown through.");
+        if v.verdict == VentVerdict::Shut && v.moves.is_empty() && v.rule != Rule::Frozen {
+            return format!("Gale tonight. Keep it shut, and fasten {all} {then}");
+        }
+        format!("Gale tonight. {} Shut and fasten {all} {then}", self.say_rule())
+    }
+
+    /// What the rule asks for that decided.
+    fn say_rule(&self) -> String {
         let v = self.verdict;
         if v.verdict == VentVerdict::Unknown || v.by_rule {
             return self.say_by_rule();
@@ -106,7 +121,7 @@ impl Voice<'_> {
         let back = v.day.away_until.map(|at| self.about(at));
         if v.rule == Rule::Gale {
             return format!(
-                "Nobody is there now. If anyone can go while it is light, shut and fasten {all}; nobody goes in the dark."
+                "Nobody is there now. If anyone can go while it is light and before it blows, shut and fasten {all}; nobody goes in the dark."
             );
         }
         let what = if v.moves.is_empty() { format!("open {all}") } else { settings(&v.moves, self.structure) };
@@ -128,7 +143,8 @@ impl Voice<'_> {
         let soft = first.map(|m| self.about(m.from)).unwrap_or_default();
         let open = settings(v.moves.get(..1).unwrap_or_default(), self.structure);
         let mut text = format!(
-            "Leave it shut and touch nothing: it froze in there. When the leaves have gone soft, {soft}, and it is above 4 °C inside, {open}"
+            "Leave it shut and touch nothing: {}. When the leaves have gone soft, {soft}, and it is above 4 °C inside, {open}",
+            self.froze()
         );
         let mut rest = rest;
         while let Some(next) = rest.first() {
@@ -141,6 +157,12 @@ impl Voice<'_> {
             text.push_str(&format!("; shut it by {}", time(self.clock, until)));
         }
         text + "."
+    }
+
+    /// Air at 0 °C at one gauge is no leaf that somebody saw.
+    fn froze(&self) -> &'static str {
+        let clearly = self.verdict.figures.against_c.is_none_or(|c| c < SURELY_FROZE_C);
+        if clearly { "it froze in there" } else { "it may have frozen in there" }
     }
 
     /// What further moves would gain.
@@ -188,13 +210,19 @@ impl Voice<'_> {
         let all = all_of(self.structure);
         match v.rule {
             Rule::Gale if acts => {
-                format!("Shut and fasten {all} while it is light, then stay in till it has blown through.")
+                let by = v.day.fasten_by.map(|by| format!(" {},", self.about(by))).unwrap_or_default();
+                format!("Shut and fasten {all}{by} while it is light, then stay in till it has blown through.")
+            }
+            Rule::Gale if !v.figures.gale_heard => {
+                "It blows already: stay in. What stands open stays so till a lull by daylight; shut it then."
+                    .to_string()
             }
             Rule::Gale => "Nothing to do here till it has blown through: stay in.".to_string(),
             Rule::Frozen => {
                 let soft = v.look_again.map(|at| format!(", {}", self.about(at))).unwrap_or_default();
                 format!(
-                    "Leave it shut and touch nothing: it froze in there. Look again when the leaves have gone soft{soft}."
+                    "Leave it shut and touch nothing: {}. Look again when the leaves have gone soft{soft}.",
+                    self.froze()
                 )
             }
             Rule::Cold if acts => format!("Shut {all} now: it is getting too cold.{look}"),
@@ -221,6 +249,9 @@ impl Voice<'_> {
         let v = self.verdict;
         let rule = match (v.verdict, v.moves.iter().any(|m| m.notch != crate::model::Notch::Closed)) {
             (_, true) => format!("{}, if a look outside shows no fog, frost or strong wind", lower(&self.moves())),
+            (_, false) if v.cautions.contains(&Caution::NotForThisInTheDark) => {
+                "leave it as it stands till it is light".to_string()
+            }
             (_, false) if v.moves.is_empty() => "keep it shut".to_string(),
             _ => format!("shut {} for the night", all_of(self.structure)),
         };
@@ -229,21 +260,37 @@ impl Voice<'_> {
     }
 
     fn because(&self) -> String {
+        let because = self.because_rule();
+        match self.verdict.day.fasten_by {
+            Some(_) if self.verdict.rule != Rule::Gale => {
+                format!("{because} {}.", self.gale_heard()).trim().to_string()
+            }
+            _ => because,
+        }
+    }
+
+    fn gale_heard(&self) -> String {
+        match self.verdict.figures.gust_m_s {
+            Some(gust) => format!("Gusts of {} are heard of", wind(gust)),
+            None => "A gale is heard of".to_string(),
+        }
+    }
+
+    fn because_rule(&self) -> String {
         let f = &self.verdict.figures;
         match self.verdict.rule {
-            Rule::Gale => match f.gust_m_s {
-                Some(gust) if f.gale_heard => format!(
-                    "Gusts of {} are heard of; a damp night costs leaves, a wind inside costs the cover.",
-                    wind(gust)
-                ),
-                None if f.gale_heard => {
-                    "A gale is heard of; a damp night costs leaves, a wind inside costs the cover.".to_string()
+            Rule::Gale => {
+                let kind = kind_word(self.structure.kind);
+                let costs = format!("a damp night costs leaves, a wind inside costs the {kind}");
+                match f.gust_m_s {
+                    _ if f.gale_heard => format!("{}; {costs}.", self.gale_heard()),
+                    Some(gust) => format!(
+                        "Gusts of about {}, reckoned from the wind measured; {costs}, and a person is worth more than either.",
+                        wind(gust)
+                    ),
+                    None => format!("A gale was seen; {costs}, and a person is worth more than either."),
                 }
-                Some(gust) => {
-                    format!("Gusts of {}; a damp night costs leaves, a wind inside costs the cover.", wind(gust))
-                }
-                None => "A wind inside costs the cover.".to_string(),
-            },
+            }
             Rule::Frozen => {
                 let was = f.against_c.map(|c| format!("It was down to {} inside. ", degrees(c))).unwrap_or_default();
                 let hot = self.verdict.day.peak.map(|_| format!(" {}", self.because_ahead())).unwrap_or_default();
@@ -269,7 +316,7 @@ impl Voice<'_> {
         let whole = |t_c: f64| (t_c.round() as i64).to_string().replace('-', "\u{2212}");
         let limit_c = Limits::of(self.structure.crops).hot_c;
         format!(
-            "Shut, it would pass {} °C {} and reach {} °C {}, somewhere between {} and {}.",
+            "Shut, it would pass {} °C {} and reach {} °C {}, between {} and {} °C.",
             whole(limit_c),
             self.about(passes),
             whole(peak.value),
@@ -312,15 +359,17 @@ impl Voice<'_> {
         if self.verdict.verdict != VentVerdict::Shut {
             return self.because_compared();
         }
+        let ahead = |out_c: f64| f.against_c.filter(|low_c| out_c - low_c > 0.05);
         match (f.outside, f.limit_c) {
-            (Some(out), Some(_)) if self.structure.crops == Crops::Tender && out.t_c > 9.0 => {
-                format!("Outside {}; tender crops are shut in at night below {}.", degrees(out.t_c), limit(f))
-            }
             _ if f.heard_low_c.is_some() => {
                 format!(
                     "{} is heard for tonight: too cold to leave it open.",
                     f.heard_low_c.map(degrees).unwrap_or_default()
                 )
+            }
+            (Some(out), Some(limit_c)) if self.structure.crops == Crops::Tender && limit_c > 9.0 => {
+                let low = ahead(out.t_c).map(|c| format!(", and it can fall to {}", degrees(c))).unwrap_or_default();
+                format!("Outside {}{low}; tender crops are shut in at night below {}.", degrees(out.t_c), limit(f))
             }
             (Some(out), Some(_)) => {
                 let dew = out.dew_c.map(|dew| format!(", dew point {}", degrees(dew))).unwrap_or_default();
@@ -397,6 +446,15 @@ impl Voice<'_> {
             Doubt::FogGuessed => "Fog is only guessed, from the gauge outside; a look out decides.".to_string(),
             Doubt::NoSun => "Sunrise and sunset are not known here; eight and five o'clock stand in.".to_string(),
         })
+    }
+}
+
+fn kind_word(kind: StructureKind) -> &'static str {
+    match kind {
+        StructureKind::Tunnel => "tunnel",
+        StructureKind::LowTunnel => "low tunnel",
+        StructureKind::ColdFrame => "frame",
+        StructureKind::Fleece | StructureKind::Outdoors => "cover",
     }
 }
 

@@ -140,8 +140,8 @@ impl FrostSeat {
         }
         q.lately = self.nights.iter().rev().take(LATELY).rev().copied().collect();
         q.look = view.weather.look;
-        q.forecast = told.heard_for_night(night.sunset, now);
-        q.wind_m_s = view.weather.gust_m_s;
+        q.forecast = told.heard_for_night(sources.garden.zone, night, now);
+        q.wind_m_s = view.weather.wind_m_s;
         q.learned = self.learned;
         let answer = frost(&q);
         self.calls.hear(now, &answer);
@@ -246,8 +246,12 @@ impl FrostSeat {
 
     /// The fleece of the structure, as far as it was told how it lies.
     pub(super) fn fleece(structure: &Structure, told: &ToldNow, now: Millis, gale: bool) -> Fleece {
-        if structure.covers.is_empty() || gale {
+        if structure.covers.is_empty() {
             return Fleece::None;
+        }
+        // In a walk-in tunnel it lies out of the wind.
+        if gale && structure.kind != StructureKind::Tunnel {
+            return Fleece::Lost;
         }
         let all_on = structure.covers.iter().all(|c| told.lies(&c.slug, now) == Some(CoverState::On));
         if all_on { Fleece::On } else { Fleece::ToLay }

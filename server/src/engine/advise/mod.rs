@@ -11,8 +11,9 @@ use chrono::NaiveDate;
 use propstick_agronomy::sun::SunDay;
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{
-    CoverAt, CoverQuestion, CoverVerdict, DampStory, Growth, Held, VentQuestion, VentStructure, VentVerdict, Verdict,
-    close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived, is_picking_news,
+    CoverAt, CoverQuestion, CoverVerdict, DampStory, GaleWhen, Growth, Held, VentQuestion, VentStructure, VentVerdict,
+    Verdict, close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived,
+    is_picking_news, is_told_done,
     may_flip, may_move,
 };
 use propstick_garden::fold::date_of;
@@ -477,13 +478,16 @@ impl Seat {
         if self.frost_given.as_ref().is_some_and(|given| stands(&given)) {
             return Ok(());
         }
-        let gale = look.view.weather.gale(now).is_some();
+        let gale = look.view.weather.gale(now);
+        let blows = gale.is_some_and(|gale| gale.when == GaleWhen::Blows);
         let here = FrostHere {
             name: &self.structure.name,
-            fleece: FrostSeat::fleece(&self.structure, look.told, now, gale),
+            fleece: FrostSeat::fleece(&self.structure, look.told, now, gale.is_some()),
+            shuts: !self.structure.vents.is_empty(),
             clock: look.view.clock,
             now,
-            dark: is_dark(question),
+            // Into the wind nobody is sent either.
+            dark: is_dark(question) || blows,
         };
         let body = letter::frost_body(answer, here, &self.frost.spot);
         let until = letter::frost_until(answer);
@@ -505,10 +509,12 @@ impl Seat {
         };
         let word = verdict.verdict;
         let dark = is_dark(question);
-        if let Some(given) = &self.vent {
-            close_what_stands_open(&mut verdict, &given.what, &question.structure.vents, now, dark);
-        }
-        if self.gives_way(&verdict, now, dark) {
+        let known = look.told.stands(look.sources, &self.structure, now)?;
+        let standing = self.vent.as_ref().map(|given| &given.what);
+        close_what_stands_open(&mut verdict, standing, &known, &question.structure.vents, (now, dark));
+        let shut = verdict.verdict == VentVerdict::Shut && verdict.moves.is_empty();
+        let done = |given: &Given<Verdict>| shut && is_told_done(&given.what, given.made_at, &known, now);
+        if self.vent.as_ref().is_some_and(done) || self.gives_way(&verdict, now, dark) {
             let piece = Piece {
                 kind: "vent",
                 about: "",
@@ -562,6 +568,10 @@ impl Seat {
         let dried = !dark && is_picking_news(&given.what, new);
         if !outlived && !dried && !is_news(&given.what, new, now, tonight) {
             return false;
+        }
+        if given.what.day.fasten_by.is_some() != new.day.fasten_by.is_some() {
+            // A gale that is heard of is answered at once.
+            return true;
         }
         if given.what.by_rule && !new.by_rule {
             // Readings are better than the rule: what was said without them holds nothing.

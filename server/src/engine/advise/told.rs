@@ -1,17 +1,24 @@
 //! What people told that advice goes by, kept in memory from one telling to the next.
 
-use propstick_garden::advice::Weather;
-use propstick_garden::model::{CoverState, Notch};
-use propstick_garden::record::{Event, EventKind, Forecast, ForecastFor, Observation, Seen};
+use chrono_tz::Tz;
+use propstick_garden::advice::frost::NightSpan;
+use propstick_garden::advice::{Heard, VentStands, Weather, WindNow, heard_of_night};
+use propstick_garden::model::{CoverState, Notch, Placement, Structure};
+use propstick_garden::record::{Event, EventKind, Forecast, Observation, Seen};
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
+use propstick_wire::quantity::Quantity;
 
+use crate::engine::derive::Sources;
 use crate::store::StoreError;
 use crate::store::garden::GardenDb;
 use crate::store::garden::told::Wanted;
+use crate::store::readings::Span;
 
 /// How far back things told are remembered here: further than any sum of a bed goes.
 const REMEMBERED: i64 = 220 * 24 * HOUR;
+/// No forecast speaks of a time further from its telling than this: the night after tomorrow's day.
+const HEARD_BACK: i64 = 60 * HOUR;
 /// How long a setting of an opening is taken to stand without another word.
 const STANDS: i64 = propstick_garden::season::SETTING_STANDS_MS;
 
@@ -66,31 +73,30 @@ impl ToldNow {
         Ok(())
     }
 
-    /// The weather as it was seen and heard up to `now`.
-    pub(super) fn weather(&self, now: Millis, gust_m_s: Option<f64>) -> Weather {
-        let mut weather = Weather { gust_m_s, ..Weather::default() };
-        for seen in self.observations.iter().filter(|o| o.t <= now && now.since(o.t) <= 30 * HOUR) {
-            match &seen.seen {
-                Seen::Look(look) => weather.look = Some(*look),
-                Seen::Heard(heard) => match heard.of {
-                    ForecastFor::Today => weather.today = Some(*heard),
-                    ForecastFor::Tonight => weather.tonight = Some(*heard),
-                    ForecastFor::Tomorrow => weather.tomorrow = Some(*heard),
-                },
-                Seen::Finger { .. } | Seen::Leaves { .. } => {}
-            }
-        }
-        weather
+    /// What forecasts were told up to `now`, the oldest first.
+    fn forecasts(&self, now: Millis) -> Vec<Forecast> {
+        let recent = self.observations.iter().filter(|o| o.t <= now && now.since(o.t) <= HEARD_BACK);
+        let heard = recent.filter_map(|o| match &o.seen {
+            Seen::Heard(heard) => Some(*heard),
+            Seen::Look(_) | Seen::Finger { .. } | Seen::Leaves { .. } => None,
+        });
+        heard.collect()
     }
 
-    /// The forecast that was heard for the night that begins at `sunset`, up to `now`.
-    pub(super) fn heard_for_night(&self, sunset: Millis, now: Millis) -> Option<Forecast> {
-        self.observations.iter().rev().filter(|o| o.t <= now).find_map(|o| match &o.seen {
-            Seen::Heard(heard) if heard.of == ForecastFor::Tonight && sunset.since(heard.at).abs() <= 18 * HOUR => {
-                Some(*heard)
-            }
-            _ => None,
-        })
+    /// The weather as it was seen and heard up to `now`.
+    pub(super) fn weather(&self, zone: Tz, now: Millis, night: Option<NightSpan>, wind: Option<WindNow>) -> Weather {
+        let look = self.observations.iter().rev().filter(|o| o.t <= now).find_map(|o| match &o.seen {
+            Seen::Look(look) => Some(*look),
+            Seen::Heard(_) | Seen::Finger { .. } | Seen::Leaves { .. } => None,
+        });
+        let (gust_m_s, wind_m_s) = (wind.map(|w| w.gust_m_s), wind.map(|w| w.mean_m_s));
+        let seen = Weather { look, gust_m_s, wind_m_s, ..Weather::default() };
+        seen.hearing(Heard::at(&self.forecasts(now), zone, now, night))
+    }
+
+    /// The forecast that was heard for a night, up to `now`.
+    pub(super) fn heard_for_night(&self, zone: Tz, night: NightSpan, now: Millis) -> Option<Forecast> {
+        heard_of_night(&self.forecasts(now), zone, now, night)
     }
 
     /// How a cover lies, as last told up to `now`.
@@ -98,6 +104,34 @@ impl ToldNow {
         let last = |e: &&Event| e.kind == EventKind::Fleece && e.target == cover && e.t <= now;
         let told = self.events.iter().rev().find(last)?;
         CoverState::from_word(told.what.as_deref()?)
+    }
+
+    /// How the openings of a structure stand up to `now`: as last told within two days, or as a contact has it. A contact belongs to the opening whose
+    /// short name its spot bears, or to the only one there is.
+    pub(super) fn stands(
+        &self,
+        sources: &Sources<'_>,
+        structure: &Structure,
+        now: Millis,
+    ) -> Result<Vec<VentStands>, StoreError> {
+        let mut all = Vec::new();
+        for vent in &structure.vents {
+            let of = |e: &&Event| e.kind == EventKind::Vent && e.target == vent.slug && e.t <= now;
+            let told = self.events.iter().rev().find(of).filter(|e| now.since(e.t) <= STANDS);
+            let open = |e: &Event| e.what.as_deref().is_some_and(|word| word != Notch::Closed.word());
+            all.extend(told.map(|e| VentStands { vent: vent.slug.clone(), open: open(e), at: e.t }));
+            let only = structure.vents.len() == 1;
+            for spot in sources.garden.spots_of(&structure.slug).filter(|spot| only || spot.slug == vent.slug) {
+                let contact = |p: &&Placement| p.spot == spot.slug && p.quantity == Quantity::VentOpen && p.holds(now);
+                if !sources.garden.placements.iter().any(|p| contact(&p)) {
+                    continue;
+                }
+                let span = Span { from: now.plus(-STANDS), to: now.plus(1) };
+                let last = sources.samples(&spot.slug, Quantity::VentOpen, span)?.last().copied();
+                all.extend(last.map(|s| VentStands { vent: vent.slug.clone(), open: s.v > 0.5, at: Millis(s.t_ms) }));
+            }
+        }
+        Ok(all)
     }
 
     /// Whether an opening of `vents` stood open at some time in `[from, to)`, as far as it was told.

@@ -5,14 +5,14 @@ use propstick_agronomy::quality::{Mark, Marks};
 use propstick_agronomy::sun::SunDay;
 use propstick_agronomy::wetness::constants::{SATURATED_H, SATURATED_MOVE_C};
 use propstick_garden::advice::frost::NightSpan;
-use propstick_garden::advice::{Air, FRESH_MIN, FrostMemory, LocalClock, Presence, Weather};
+use propstick_garden::advice::{Air, FRESH_MIN, FrostMemory, LocalClock, Presence, Weather, WindNow, thaw_hour};
 use propstick_garden::fold::date_of;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 use propstick_wire::quantity::Quantity;
 
 use super::Sky;
-use super::book::{Book, good};
+use super::book::{Book, Row, good};
 use super::told::ToldNow;
 use crate::engine::derive::Sources;
 use crate::store::StoreError;
@@ -23,6 +23,8 @@ const TREND: i64 = HOUR;
 const TREND_AT_LEAST: i64 = 30 * MINUTE;
 /// Leaves count as thawed above this, °C (climate sheet 6.5: do not open before inside air > +3).
 const THAWED_C: f64 = 3.0;
+/// How far back wind is read: a day and a little shows a gauge that is seized.
+const WIND_BACK: i64 = 25 * HOUR;
 /// How far back a stuck gauge is followed.
 const STUCK_BACK: i64 = 10 * 24 * HOUR;
 
@@ -73,8 +75,8 @@ impl View {
             Some(spot) => Some(SpotView::of(sources, spot, now, book)?),
             None => None,
         };
-        let gust = match garden.outside_spot() {
-            Some(spot) => newest(sources, &spot.structure, Quantity::WindSpeed, now)?,
+        let wind = match garden.outside_spot() {
+            Some(spot) => wind_of(sources, &spot.structure, now)?,
             None => None,
         };
         Ok(View {
@@ -84,19 +86,29 @@ impl View {
             sunset: at(sky.day.and_then(|d| d.sunset_s)),
             night: sky.night,
             presence: garden.presence_between(now, now.plus(48 * HOUR)).map(Presence),
-            weather: told.weather(now, gust),
+            weather: told.weather(garden.zone, now, sky.night, wind),
             outside_spot,
             outside,
         })
     }
 }
 
-/// The newest value of a quantity anywhere in a structure, at most an hour old.
-fn newest(sources: &Sources<'_>, structure: &str, quantity: Quantity, now: Millis) -> Result<Option<f64>, StoreError> {
+impl View {
+    /// Whether what it froze down to still says anything of the leaves: while they are read of, else until the hour of the thaw.
+    pub(super) fn still_knows_of_frost(&self, inside: &SpotView) -> bool {
+        let fresh = inside.air.is_some_and(|air| self.now.since(air.at) <= FRESH_MIN * MINUTE);
+        fresh || self.sunrise.is_none_or(|rise| self.now < thaw_hour(self.clock, rise))
+    }
+}
+
+/// The wind by the first gauge of a structure that says anything of it.
+fn wind_of(sources: &Sources<'_>, structure: &str, now: Millis) -> Result<Option<WindNow>, StoreError> {
     for spot in sources.garden.spots_of(structure) {
-        let span = Span { from: now.plus(-HOUR), to: now.plus(1) };
-        if let Some(last) = sources.samples(&spot.slug, quantity, span)?.last() {
-            return Ok(Some(last.v));
+        let span = Span { from: now.plus(-WIND_BACK), to: now.plus(1) };
+        let means = sources.samples(&spot.slug, Quantity::WindSpeed, span)?;
+        let means: Vec<(Millis, f64)> = means.iter().map(|s| (Millis(s.t_ms), s.v)).collect();
+        if let Some(wind) = WindNow::of(&means, now) {
+            return Ok(Some(wind));
         }
     }
     Ok(None)
@@ -105,7 +117,7 @@ fn newest(sources: &Sources<'_>, structure: &str, quantity: Quantity, now: Milli
 impl SpotView {
     pub(super) fn of(sources: &Sources<'_>, spot: &str, now: Millis, book: &mut Book) -> Result<SpotView, StoreError> {
         let marked = book.recent(sources, spot, now)?;
-        let temperature = good(&marked.temperature);
+        let temperature = borne_out(&marked.temperature);
         let recent = |s: &&Sample| now.0 - s.t_ms <= 2 * HOUR;
         let humidity = marked.humidity.last().copied().filter(|(s, _)| recent(&s));
         // A run that begins within the page is too short to doubt a saturated gauge, and known without looking further.
@@ -130,6 +142,15 @@ impl SpotView {
             stuck_since,
         })
     }
+}
+
+/// The temperatures that count. The newest is left out where it jumped and nothing has followed it yet: one reading alone is no heat and no frost.
+fn borne_out(temperature: &[Row]) -> Vec<Sample> {
+    let mut counted = good(temperature);
+    if temperature.last().is_some_and(|(_, m)| m.has(Mark::Step) && !m.counts_as_missing()) {
+        counted.pop();
+    }
+    counted
 }
 
 /// Since when humidity has been stuck, dead or at its end, up to the last reading; none where the last one is not.
@@ -186,6 +207,18 @@ mod tests {
         // Wetness sheet 1.5: 99 % and more for 48 h while the air moved by more than 5 °C.
         assert!(doubted(48, 5.1) && !doubted(47, 5.1), "for two days");
         assert!(!doubted(120, 5.0), "air that hardly moves");
+    }
+
+    #[test]
+    fn lone_jump_of_the_newest_temperature_waits_for_the_next_reading() {
+        let row = |min: i64, v, marks| (Sample { t_ms: min * MINUTE, v }, marks);
+        let jump = [row(0, 8.1, Marks::NONE), row(10, 44.0, Marks::NONE.with(Mark::Step))];
+        let last = |rows: &[Row]| borne_out(rows).last().map(|s| s.v);
+        assert_eq!(last(&jump), Some(8.1));
+        let mut followed = jump.to_vec();
+        followed.push(row(20, 43.5, Marks::NONE));
+        assert_eq!(last(&followed), Some(43.5));
+        assert_eq!(last(&jump[..1]), Some(8.1));
     }
 
     #[test]

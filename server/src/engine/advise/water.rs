@@ -159,13 +159,14 @@ impl WaterSeat {
             BedEvent::Watered(_) => None,
         });
         q.crops = seat.structure.crops;
-        (q.inside, q.frost_memory) = (seat.inside.air, seat.inside.memory);
+        (q.inside, q.frost_memory) =
+            (seat.inside.air, seat.inside.memory.filter(|_| view.still_knows_of_frost(seat.inside)));
         let vents: Vec<&str> = seat.structure.vents.iter().map(|v| v.slug.as_str()).collect();
         q.is_shut = seat.told.all_shut(&vents, now);
         q.sky = view.weather.sky(now);
-        q.wet = view.weather.look(now).map(|look| look.wet).or_else(|| view.weather.today(now)?.wet);
-        q.gust_m_s = view.weather.gust_m_s.or_else(|| view.weather.gale(now).map(|_| 20.0));
-        q.lowest_heard_c = view.weather.low_tonight_c(now);
+        q.wet = view.weather.look(now).map(|look| look.wet).or_else(|| view.weather.today?.wet);
+        q.gust_m_s = view.weather.gust_that_keeps_in_m_s(now, view.night.is_some_and(|night| now >= night.sunset));
+        q.lowest_heard_c = view.weather.lowest_heard_c();
         q.there = view.presence.as_ref().map(|there| there.0.clone());
         q.drying_follows = seat.drying_follows;
         let advice = decide_water(&q);

@@ -34,6 +34,9 @@ struct Body {
     also: Vec<String>,
     #[serde(default)]
     further: Option<String>,
+    /// A gale is heard for the night: everything is shut and fastened by then.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    fasten_by: Option<String>,
 }
 
 /// What is to be expected.

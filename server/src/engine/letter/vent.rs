@@ -45,6 +45,7 @@ pub(crate) fn vent_body(question: &VentQuestion, verdict: &Verdict, lead: &str, 
         cautions: said.cautions,
         also: said.also,
         further: said.further,
+        fasten_by: verdict.day.fasten_by.map(to_rfc3339),
     })
 }
 
@@ -62,7 +63,7 @@ pub(crate) fn read_vent(body: &str, until: Option<Millis>) -> Option<Verdict> {
         expect: Expected::default(),
         figures: Figures::default(),
         by_rule: body.by_rule,
-        day: DayNote::default(),
+        day: DayNote { fasten_by: body.fasten_by.as_deref().and_then(from_rfc3339), ..DayNote::default() },
         also: Vec::new(),
         doubts: Vec::new(),
         cautions: Vec::new(),

@@ -146,8 +146,13 @@ fn scenario_1_sixth_damp_day_both_ends_cracked_and_kept_on_a_mild_night() {
     let got = decide(&cold);
     assert_eq!(notches(&got), BOTH_CRACKED);
     about(&cold, got.moves[0].until, "14:30");
-    let gale = decide(&ask(6.0, Wind::Gale));
-    assert_eq!((gale.rule, notches(&gale)), (Rule::Gale, BOTH_SHUT.to_vec()));
+    // With a gale heard for the night only the lee end is cracked, and all is shut and fastened by then.
+    let windy = ask(6.0, Wind::Gale);
+    let gale = decide(&windy);
+    assert_eq!((gale.rule, notches(&gale)), (Rule::MovingAir, vec![(Some("field-door"), Notch::Crack)]));
+    about(&windy, gale.moves[0].until, "14:30");
+    must_say(&windy, &covers, &["gale tonight", "shut and fasten both doors about 14:30, while it is light"]);
+    must_not_say(&windy, &covers, &["keep it so tonight"]);
     // The fleece holds no wet on the leaves by day.
     let (cover, _) = covered(&mild, &covers).unwrap();
     assert_eq!((cover.rule, cover.moves[0].state), (CoverRule::Air, CoverState::Folded));

@@ -49,6 +49,19 @@ prop_compose! {
     }
 }
 
+fn gale_tonight(q: &VentQuestion) -> Forecast {
+    Forecast {
+        at: q.now,
+        of: ForecastFor::Tonight,
+        low_c: None,
+        high_c: None,
+        wind: Some(Wind::Gale),
+        gust_m_s: None,
+        sky: None,
+        wet: None,
+    }
+}
+
 fn covers() -> Vec<CoverAt> {
     let one = |slug: &str, lies, trays| CoverAt {
         slug: slug.into(),
@@ -94,19 +107,36 @@ proptest! {
     }
 
     #[test]
-    fn prop_a_gale_seen_or_heard_always_shuts(mut q in any_day(), heard in any::<bool>()) {
+    fn prop_a_gale_that_blows_sends_nobody_out(mut q in any_day(), heard in any::<bool>()) {
         q.gust_m_s = None;
         if heard {
-            q.weather.tonight = Some(Forecast {
-                at: q.now, of: ForecastFor::Tonight, low_c: None, high_c: None, wind: Some(Wind::Gale), gust_m_s: None, sky: None, wet: None,
-            });
-        } else {
-            q.weather.look =
-                Some(WindowLook { at: q.now, sky: Sky::Broken, wind: Wind::Gale, wet: Wet::Dry, wind_from_deg: None });
+            q.weather.tonight = Some(gale_tonight(&q));
         }
+        q.weather.look =
+            Some(WindowLook { at: q.now, sky: Sky::Broken, wind: Wind::Gale, wet: Wet::Dry, wind_from_deg: None });
         let got = decide(&q);
-        prop_assert_eq!((got.verdict, got.rule), (VentVerdict::Shut, Rule::Gale));
-        prop_assert!(got.moves.iter().all(|m| m.notch == Notch::Closed && q.sunset.is_some_and(|set| m.from < set)));
+        prop_assert_eq!((got.verdict, got.rule, got.moves.len()), (VentVerdict::Shut, Rule::Gale, 0));
+        let cover = decide_cover(&CoverQuestion { of: q.clone(), covers: covers() }).unwrap();
+        prop_assert_eq!((cover.rule, cover.moves.len()), (CoverRule::Gale, 0));
+    }
+
+    #[test]
+    fn prop_a_gale_heard_for_the_night_finds_everything_shut_in_daylight(mut q in any_day()) {
+        q.gust_m_s = None;
+        q.weather.look = q.weather.look.map(|look| WindowLook { wind: Wind::Light, ..look });
+        q.weather.tonight = Some(gale_tonight(&q));
+        let got = decide(&q);
+        let set = q.sunset.unwrap();
+        if let Some(by) = got.day.fasten_by {
+            prop_assert!(by > q.now && by < set && q.presence.as_ref().is_none_or(|there| there.holds(by)), "{got:?}");
+            let shut_by = |m: &Move| m.from <= by && (m.notch == Notch::Closed || m.until.is_some_and(|until| until <= by));
+            prop_assert!(got.moves.iter().all(shut_by), "{got:?}");
+        } else {
+            prop_assert_eq!((got.verdict, got.rule), (VentVerdict::Shut, Rule::Gale));
+            prop_assert!(got.moves.iter().all(|m| m.notch == Notch::Closed && m.from < set));
+        }
+        let words = vent_words(&got, &q.structure, q.clock, q.now);
+        prop_assert!(words.cautions.iter().any(|c| c.starts_with("Nobody goes out")), "{words:?}");
     }
 
     // Words of a level are about leaves; how damp it has been opens nothing.
@@ -124,6 +154,8 @@ proptest! {
     fn prop_a_point_more_outside_never_opens_more_to_dry(mut q in any_day(), minute in 600_i64..840, rh in 20.0..98.0_f64) {
         q.now = q.now.plus((minute - q.clock.minute_of_day(q.now)) * MINUTE);
         q.presence = None;
+        // What is heard of the night says how long it may stand open, not the dew point.
+        q.weather.tonight = q.weather.tonight.or(Some(heard_of_tonight(&q, Some(13.0), None)));
         let rank = |q: &VentQuestion| {
             let got = decide(q);
             let dries = matches!(got.verdict, VentVerdict::Dry | VentVerdict::Purge);

@@ -57,7 +57,7 @@ proptest! {
         let got = decide(&q);
         if q.gust_m_s.is_some_and(|gust| gust > 15.0) {
             prop_assert!(got.rule == Rule::Gale && !opens(&got));
-        } else if q.frost_memory.is_some_and(|m| m.lowest_c <= 0.0 && !m.thawed) && q.inside.is_none_or(|air| air.t_c <= 3.0) {
+        } else if q.frost_memory.is_some_and(|m| m.lowest_c <= 0.0 && !m.thawed) && q.inside.is_some_and(|air| air.t_c <= 3.0 && q.now.since(air.at) <= 60 * MINUTE) {
             prop_assert!(got.rule == Rule::Frozen && !opens_before_thaw(&q, &got), "{got:?}");
         }
     }
@@ -65,6 +65,7 @@ proptest! {
     #[test]
     fn prop_heat_is_never_met_by_shutting(mut q in any_question(), t_in in 32.1..50.0_f64, rh in 5.0..100.0_f64) {
         q.inside = Some(Air { t_c: t_in, rh_pct: Some(rh), at: q.now });
+        q.past_inside = vec![(q.now.plus(-10 * MINUTE), t_in), (q.now, t_in)];
         let got = decide(&q);
         prop_assert!(matches!(got.rule, Rule::Gale | Rule::Frozen) || (got.verdict == VentVerdict::Cool && opens(&got)), "{got:?}");
     }
@@ -73,8 +74,10 @@ proptest! {
     #[test]
     fn prop_a_higher_dew_point_outside_never_turns_shut_into_dry(
         mut q in any_question(), minute in 600_i64..840, t_in in 0.0..28.0_f64, rh_in in 30.0..100.0_f64,
-        t_out in -5.0..28.0_f64, rh_out in 20.0..99.0_f64, more in 0.0..60.0_f64,
+        t_out in -5.0..28.0_f64, rh_out in 20.0..99.0_f64, more in 0.0..60.0_f64, low_c in -5.0..18.0_f64,
     ) {
+        // What is heard of the night says how long it may stand open, not the dew point.
+        q.weather.tonight = Some(heard_of_tonight(&q, Some(low_c), None));
         q.now = q.now.plus((minute - q.clock.minute_of_day(q.now)) * MINUTE);
         let rank = |rh_out: f64| {
             let q = q.clone().inside(t_in, rh_in).outside(t_out, rh_out);

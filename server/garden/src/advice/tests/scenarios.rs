@@ -71,18 +71,42 @@ fn scenario_4_fog_keeps_everything_shut_and_nobody_busy() {
 
 #[test]
 fn scenario_5_gale_heard_shuts_and_fastens_both_ends_by_daylight() {
-    let mut q = on(1, 15, "15:00").inside(9.0, 95.0).outside(10.0, 90.0);
-    q.gust_m_s = Some(22.0);
-    let got = decide(&q);
+    let gale = |time| {
+        let mut q = on(1, 15, time).inside(9.0, 95.0).outside(10.0, 90.0);
+        q.weather.tonight = Some(heard_of_tonight(&q, None, Some(22.0)));
+        decide(&q)
+    };
+    let got = gale("15:00");
     assert_eq!((got.verdict, got.rule), (VentVerdict::Shut, Rule::Gale));
     assert!(all(&got, Notch::Closed));
     assert!(got.cautions.contains(&Caution::Fasten) && got.cautions.contains(&Caution::StayIn));
     // In the dark nobody is sent out for it.
-    let mut night = on(1, 15, "19:00").inside(9.0, 95.0).outside(10.0, 90.0);
-    night.gust_m_s = Some(22.0);
-    let got = decide(&night);
+    let got = gale("19:00");
     assert!(got.moves.is_empty() && !got.cautions.contains(&Caution::Fasten));
     assert!(got.cautions.contains(&Caution::StayIn));
+}
+
+#[test]
+fn scenario_5_gale_that_blows_already_sends_nobody_out_at_any_hour() {
+    for time in ["11:00", "15:00", "19:00"] {
+        let mut q = on(1, 15, time).inside(9.0, 95.0).outside(10.0, 90.0);
+        q.gust_m_s = Some(22.0);
+        let measured = decide(&q);
+        q.gust_m_s = Some(0.0);
+        q.weather.look = Some(crate::record::WindowLook {
+            at: q.now,
+            sky: crate::record::Sky::Overcast,
+            wind: crate::record::Wind::Gale,
+            wet: crate::record::Wet::Rain,
+            wind_from_deg: None,
+        });
+        // Whoever looks out is believed beside a cup that does not turn.
+        for got in [measured, decide(&q)] {
+            assert_eq!((got.verdict, got.rule), (VentVerdict::Shut, Rule::Gale), "{time}");
+            assert!(got.moves.is_empty() && !got.cautions.contains(&Caution::Fasten), "{time} {got:?}");
+            assert!(got.cautions.contains(&Caution::StayIn));
+        }
+    }
 }
 
 #[test]

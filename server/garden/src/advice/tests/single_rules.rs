@@ -158,7 +158,10 @@ fn season_and_hour_shuts_winter_nights_and_opens_summer_ones() {
     let verdict = |month, time| decide(&on(month, 15, time).inside(15.0, 90.0)).verdict;
     assert_eq!(verdict(1, "20:00"), VentVerdict::Shut);
     assert_eq!(verdict(4, "22:00"), VentVerdict::Shut);
-    assert_eq!(verdict(7, "23:00"), VentVerdict::MoveAir);
+    assert_eq!(verdict(7, "19:45"), VentVerdict::MoveAir);
+    // In the dark nobody is sent out for a rule.
+    let night = decide(&on(7, 15, "23:00").inside(15.0, 90.0));
+    assert!(night.moves.is_empty() && night.cautions.contains(&Caution::NotForThisInTheDark), "{night:?}");
     assert_eq!(verdict(4, "12:00"), VentVerdict::MoveAir);
 }
 

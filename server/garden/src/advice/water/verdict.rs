@@ -165,7 +165,7 @@ pub enum WaterDoubt {
 /// What to mind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum WaterCaution {
-    /// Nobody goes out in dark ice or wind.
+    /// Nobody goes out in the dark, on ice or in a wind.
     StayIn,
     /// No touching until leaves are soft.
     LeaveFrozenAlone,

@@ -96,7 +96,8 @@ fn risks_are_told_by_level_with_their_driver_and_what_changed() {
     assert_eq!(
         said(&words),
         [
-            "High risk: downy mildew on lettuce (up from raised) and spinach. Thin, pick off old leaves, and look under what is left.",
+            "High risk: downy mildew on lettuce (up from raised) and spinach. When the leaves are dry, not before: thin, pick off old \
+             ones, and look under what is left.",
             "Some risk: leaf blight on onions (down from raised).",
         ]
     );

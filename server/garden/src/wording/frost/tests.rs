@@ -7,7 +7,10 @@ use crate::record::{Sky, Wind};
 
 fn words(q: &FrostQuestion, fleece: Fleece) -> FrostWords {
     let dark = q.now >= NIGHT.sunset.plus(HOUR / 2);
-    frost_words(&frost(q), FrostHere { name: "the frame", fleece, clock: LocalClock::default(), now: q.now, dark })
+    frost_words(
+        &frost(q),
+        FrostHere { name: "the frame", fleece, shuts: true, clock: LocalClock::default(), now: q.now, dark },
+    )
 }
 
 /// Eight degrees till mid-afternoon and down to three, at 75 %: dew point -1.0.
@@ -63,7 +66,10 @@ fn dark_sends_nobody_out() {
     for h in [0.6, 2.5, 6.0] {
         for fleece in [Fleece::ToLay, Fleece::On, Fleece::None] {
             let words = words(&frosty(h), fleece);
-            assert!(words.cautions.contains(&"Nobody goes out in dark ice or wind.".to_string()), "{h} {fleece:?}");
+            assert!(
+                words.cautions.contains(&"Nobody goes out in the dark, on ice or in a wind.".to_string()),
+                "{h} {fleece:?}"
+            );
             assert!(!words.say.contains("before dark") && !words.say.contains(" now") && !words.say.contains("Bring"));
         }
     }
@@ -196,4 +202,22 @@ fn early_and_unknown_say_why_with_figures_or_what_is_missing() {
     );
     let nothing = words(&question(0.0, Vec::new()), Fleece::ToLay);
     assert!(nothing.because.starts_with("A figure rests on what the gauge reads from noon on."), "{}", nothing.because);
+}
+
+#[test]
+fn fleece_that_a_gale_would_take_is_not_ordered_and_nothing_is_shut_where_nothing_can_be() {
+    let q = scenario_9();
+    let say = |fleece, shuts| {
+        let here = FrostHere { name: "the beds", fleece, shuts, clock: LocalClock::default(), now: q.now, dark: false };
+        frost_words(&frost(&q), here).say
+    };
+    let lost = say(Fleece::Lost, true);
+    assert!(lost.contains("Fleece would be lost in the wind: before dark, bring in what"), "{lost}");
+    assert!(!lost.contains("Shut up") && !lost.contains("now"), "{lost}");
+    assert!(say(Fleece::None, true).contains("Shut up before dark and cover"));
+    let outdoors = say(Fleece::None, false);
+    assert!(
+        outdoors.contains(" Cover ") && outdoors.contains("before dark") && !outdoors.contains("Shut"),
+        "{outdoors}"
+    );
 }

@@ -1,7 +1,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::advice::tests::{With, decide, frame, on};
+use crate::advice::tests::{With, decide, frame, heard_of_tonight, on};
 use crate::advice::{Air, FrostMemory, VentQuestion};
 use crate::model::Notch;
 use propstick_wire::millis::MINUTE;
@@ -92,12 +92,52 @@ fn frozen_leaves_are_left_alone_with_the_hour_of_the_thaw() {
 
 #[test]
 fn gale_says_shut_and_fasten_by_day_and_stay_in_by_night() {
-    let mut q = on(1, 15, "15:00").inside(9.0, 95.0).outside(10.0, 90.0);
-    q.gust_m_s = Some(22.0);
-    let because = "Gusts of 22 m/s; a damp night costs leaves, a wind inside costs the cover.";
-    says(&q, "Shut and fasten both doors while it is light, then stay in till it has blown through.", because);
-    q.now = q.now.plus(240 * MINUTE);
-    says(&q, "Nothing to do here till it has blown through: stay in.", because);
+    let gale = |time| {
+        let mut q = on(1, 15, time).inside(9.0, 95.0).outside(10.0, 90.0);
+        q.weather.tonight = Some(heard_of_tonight(&q, None, Some(22.0)));
+        q
+    };
+    let because = "Gusts of 22 m/s are heard of; a damp night costs leaves, a wind inside costs the tunnel.";
+    let shut = "Shut and fasten both doors while it is light, then stay in till it has blown through.";
+    let words = says(&gale("15:00"), shut, because);
+    assert_eq!(
+        words.cautions,
+        ["Nobody goes out in the dark, on ice or in a wind.", "By daylight only, and nobody up a ladder."]
+    );
+    says(&gale("19:00"), "Nothing to do here till it has blown through: stay in.", because);
+}
+
+#[test]
+fn gale_that_blows_says_stay_in_and_gives_no_order() {
+    let mut q = on(1, 15, "11:00").inside(9.0, 95.0).outside(10.0, 90.0);
+    q.gust_m_s = Some(22.4);
+    let words = says(
+        &q,
+        "It blows already: stay in. What stands open stays so till a lull by daylight; shut it then.",
+        "Gusts of about 22 m/s, reckoned from the wind measured; a damp night costs leaves, a wind inside costs the tunnel, and a \
+         person is worth more than either.",
+    );
+    assert_eq!(words.cautions, ["Nobody goes out in the dark, on ice or in a wind."]);
+}
+
+#[test]
+fn gale_heard_for_the_night_leads_and_leaves_the_day_to_its_rules() {
+    let mut q = on(2, 10, "09:00").inside(7.5, 96.0).outside(7.0, 80.0);
+    q.weather.tonight = Some(heard_of_tonight(&q, None, Some(22.0)));
+    let words = words(&q);
+    assert_eq!(
+        words.say,
+        "Gale tonight. Open the sheltered end half way from about 09:30 to 15:30, to dry. Shut and fasten both doors about 15:30, \
+         while it is light; then stay in till it has blown through."
+    );
+    assert!(words.because.ends_with("Gusts of 22 m/s are heard of."), "{}", words.because);
+    // Where it stays shut there is only the fastening to do.
+    let mut shut = on(1, 15, "09:00").inside(5.0, 99.0).outside(8.0, 95.0);
+    shut.weather.tonight = Some(heard_of_tonight(&shut, None, Some(22.0)));
+    assert_eq!(
+        super::vent_words(&decide(&shut), &shut.structure, shut.clock, shut.now).say,
+        "Gale tonight. Keep it shut, and fasten both doors about 14:30, while it is light; then stay in till it has blown through."
+    );
 }
 
 #[test]
@@ -191,7 +231,10 @@ fn stale_outside_is_said_by_rule_with_the_time_of_the_last_reading() {
 fn nothing_read_inside_is_said_as_unknown_and_the_rule_is_given() {
     let q = on(1, 15, "20:00").outside(5.0, 70.0);
     let words = words(&q);
-    assert_eq!(words.say, "Not known what it is like in there. By rule, not by reading: keep it shut.");
+    assert_eq!(
+        words.say,
+        "Not known what it is like in there. By rule, not by reading: leave it as it stands till it is light."
+    );
     assert_eq!(words.doubt.as_deref(), Some("Nothing is read inside."));
 }
 
@@ -252,7 +295,7 @@ proptest! {
             VentVerdict::Unknown => prop_assert!(all.contains("Not known") && all.contains("By rule, not by reading")),
         }
         if verdict.verdict == VentVerdict::Shut && verdict.moves.is_empty() && !verdict.by_rule {
-            prop_assert!(["Nothing to do here", "Keep it shut", "Leave it shut"].iter().any(|w| words.say.starts_with(w)), "{all}");
+            prop_assert!(["Nothing to do here", "Keep it shut", "Leave it shut", "It blows already: stay in"].iter().any(|w| words.say.starts_with(w)), "{all}");
         }
     }
 }

@@ -103,7 +103,7 @@ fn scenario_5_gale_sends_nobody_out() {
     q.gust_m_s = Some(22.0);
     standing(&mut q, (11.0, 14.0), 0.3, Some((Feel::Dry, 1)));
     no_water_now(&q);
-    assert_eq!(words(&q).cautions, ["Nobody goes out in dark ice or wind."]);
+    assert_eq!(words(&q).cautions, ["Nobody goes out in the dark, on ice or in a wind."]);
 }
 
 #[test]
