@@ -19,7 +19,7 @@ use crate::store::advice::KeptAdvice;
     "moves": [{"vent": "tunnel-sw-door", "notch": "crack", "from": "2026-03-01T09:21:00Z", "until": "2026-03-01T15:30:00Z"}],
     "expect": {"air_c": {"value": 10.7, "low": 10.3, "high": 11.1, "measured": 1.0}, "rh_pct": {"value": 93.3, "low": 90.8, "high": 95.8, "measured": 1.0}},
     "rests_on": [{"spot": "tunnel-middle", "quantity": "air-humidity", "unit": "%RH", "t": "2026-03-01T09:20:11Z", "value": 96.55}], "doubt": null,
-    "cautions": [], "also": [], "further": null, "made_at": "2026-03-01T09:21:00Z", "until": "2026-03-01T15:30:00Z", "recipe": "8f2df17e1c849839",
+    "cautions": [], "also": [], "further": null, "fasten_by": null, "made_at": "2026-03-01T09:21:00Z", "until": "2026-03-01T15:30:00Z", "recipe": "8f2df17e1c849839",
     "superseded_by": null, "score": null, "answered": null}))]
 pub struct AdvicePart {
     /// Its number, by which it is answered (`done` or `not_done` of `/api/events`).
@@ -79,6 +79,8 @@ struct BodyPart {
     also: Vec<String>,
     /// What more moves would gain; null where there are none.
     further: Option<String>,
+    /// A gale is heard for the night: everything is to be shut and fastened by then, in RFC 3339; null otherwise.
+    fasten_by: Option<String>,
 }
 
 /// One thing to do: an opening, a cover or a bed.

@@ -29,7 +29,7 @@ function whileItHolds(advice: Advice, now: number): Rank {
   const rule = advice.rule ?? "";
   if (kind === "frost" && asksWarmth(advice)) return WARNING;
   if (kind === "frost") return verdict === "none" || verdict === "early" ? QUIET : TO_KNOW;
-  if (kind === "vent" && HARM.includes(rule)) return WARNING;
+  if (kind === "vent" && (HARM.includes(rule) || advice.fasten_by)) return WARNING;
   if (kind === "cover" && [...HARM, "frost"].includes(rule)) return WARNING;
   if (kind === "cover" && rule === "leave" && !hasMoveAhead(advice, now)) return QUIET;
   if (kind === "water" && (verdict === "wait" || (verdict === "leave" && NO_WATER_NEEDED.includes(rule)))) return QUIET;
@@ -71,7 +71,7 @@ export interface Ordered {
 export function ordered(advice: Advice[], now: number): Ordered {
   const place = (one: Advice): number => {
     // Gale, frozen leaves and heat stand before all else in the order of safety.
-    if (rankOf(one, now) === WARNING) return one.kind === "vent" && FIRST.includes(one.rule ?? "") ? -1 : KINDS.indexOf(one.kind);
+    if (rankOf(one, now) === WARNING) return one.kind === "vent" && (FIRST.includes(one.rule ?? "") || one.fasten_by) ? -1 : KINDS.indexOf(one.kind);
     return (hasRunOut(one, now) ? 20 : 10) + NO_WARNING.indexOf(one.kind);
   };
   const sorted = [...advice].sort((a, b) => place(a) - place(b));

@@ -198,6 +198,8 @@ export interface Advice {
   also?: string[] | null;
   /** What more moves would gain. */
   further?: string | null;
+  /** A gale is heard for the night: shut and fasten everything by then. */
+  fasten_by?: string | null;
   made_at: string;
   until: string | null;
   /** What people said became of it; null while nobody has. */

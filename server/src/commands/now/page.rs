@@ -100,7 +100,8 @@ fn place(advice: &Value) -> u8 {
 
 /// Gale, frozen leaves and heat stand before all else in the order of safety.
 fn cannot_wait(advice: &Value) -> bool {
-    matches!(text(&advice["rule"]), "gale" | "frozen" | "heat")
+    // A gale of the coming night, too: it is met by daylight.
+    matches!(text(&advice["rule"]), "gale" | "frozen" | "heat") || advice["fasten_by"].is_string()
 }
 
 /// Whether it wants something done, or something left alone that one might well do.

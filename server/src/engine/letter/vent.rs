@@ -21,9 +21,13 @@ struct MovePart {
     until: Option<String>,
 }
 
-/// Until when the verdict holds, where it knows: the end of its last move, or the time to look again.
+/// Until when the verdict holds, where it knows: the end of its last move, or the time to look again; no longer than until all is fastened for a gale.
 pub(crate) fn vent_until(verdict: &Verdict) -> Option<Millis> {
-    verdict.moves.iter().filter_map(|m| m.until).max().or(verdict.look_again)
+    let until = verdict.moves.iter().filter_map(|m| m.until).max().or(verdict.look_again);
+    match verdict.day.fasten_by {
+        Some(by) => Some(until.map_or(by, |until| until.min(by))),
+        None => until,
+    }
 }
 
 /// The body of a verdict on a question.

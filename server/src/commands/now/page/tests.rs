@@ -82,6 +82,10 @@ fn a_frost_warning_goes_before_vents_covers_and_water_and_the_rest_is_counted() 
     gale["rule"] = json!("gale");
     assert!(said(&[&water, &gale]).starts_with("Nothing to do here till it has blown through: stay in."));
     assert!(said(&[&frost, &gale]).starts_with("Nothing to do here till"), "the order of safety: gale before frost");
+    // A gale of the coming night is met by daylight, whatever rule decides until then.
+    let mut tonight = item("vent", "shut", "Gale tonight. Keep it shut.", &[]);
+    tonight["fasten_by"] = json!("2026-01-14T14:30:00Z");
+    assert!(said(&[&frost, &water, &tonight]).starts_with("Gale tonight."));
     // A frost that is only heard of asks, too.
     let mut heard = item("frost", "early", "A low of -4 is heard for tonight.", &[]);
     assert_eq!(said(&[&heard, &nothing]), "Nothing to do here today: keep it shut.");
