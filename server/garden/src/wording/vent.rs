@@ -207,7 +207,12 @@ impl Voice<'_> {
             return "Nothing to do here: keep it shut.".to_string();
         }
         let acts = !v.moves.is_empty();
-        let all = all_of(self.structure);
+        // What has to be shut is named: it may be one of two doors.
+        let named = settings(&v.moves, self.structure);
+        let all = match named.strip_prefix("shut ") {
+            Some(named) if v.rule != Rule::Gale => named.to_string(),
+            _ => all_of(self.structure),
+        };
         match v.rule {
             Rule::Gale if acts => {
                 let by = v.day.fasten_by.map(|by| format!(" {},", self.about(by))).unwrap_or_default();

@@ -13,8 +13,7 @@ use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{
     CoverAt, CoverQuestion, CoverVerdict, DampStory, GaleWhen, Growth, Held, VentQuestion, VentStructure, VentVerdict,
     Verdict, close_what_stands_open, decide_cover, decide_vent, is_cover_news, is_dark, is_news, is_outlived,
-    is_picking_news, is_told_done,
-    may_flip, may_move,
+    is_picking_news, is_told_done, may_flip, may_move,
 };
 use propstick_garden::fold::date_of;
 use propstick_garden::model::{Garden, Structure};
@@ -86,6 +85,8 @@ struct Seat {
     last_look: Option<Millis>,
     heard: bool,
     vent: Option<Given<Verdict>>,
+    /// Whether the advice that stands asks to shut what was told to stand open.
+    shut_as_told: bool,
     cover: Option<Given<CoverVerdict>>,
     frost: FrostSeat,
     frost_given: Option<Given<String>>,
@@ -293,6 +294,7 @@ impl Seat {
             last_look: None,
             heard: true,
             vent: None,
+            shut_as_told: false,
             cover: None,
             frost: FrostSeat::of(garden, structure, lead, db.advice().calls(&structure.slug)?),
             frost_given: None,
@@ -514,7 +516,11 @@ impl Seat {
         close_what_stands_open(&mut verdict, standing, &known, &question.structure.vents, (now, dark));
         let shut = verdict.verdict == VentVerdict::Shut && verdict.moves.is_empty();
         let done = |given: &Given<Verdict>| shut && is_told_done(&given.what, given.made_at, &known, now);
-        if self.vent.as_ref().is_some_and(done) || self.gives_way(&verdict, now, dark) {
+        // What was to be shut because it was told to stand open, and that was taken back, is asked of nobody.
+        let told_open = known.iter().any(|one| one.open);
+        let freed = self.shut_as_told && shut && !told_open;
+        if freed || self.vent.as_ref().is_some_and(done) || self.gives_way(&verdict, now, dark) {
+            self.shut_as_told = verdict.verdict == VentVerdict::Shut && !verdict.moves.is_empty() && told_open;
             let piece = Piece {
                 kind: "vent",
                 about: "",
