@@ -3,6 +3,7 @@
 use std::sync::mpsc::SyncSender;
 
 use propstick_garden::record::{Event, EventKind, Observation, Seen};
+use propstick_garden::season::lets_rain_in;
 use propstick_wire::Millis;
 use propstick_wire::quantity::Quantity;
 
@@ -77,7 +78,10 @@ impl Engine {
         let garden = self.garden();
         let (structure, what, of_leaves) = match thing {
             Thing::Event(event) => {
-                (event.structure(&garden), "events", event.is_overhead() || event.kind == EventKind::Vent)
+                let structure = event.structure(&garden);
+                let lets_rain_in = || structure.and_then(|slug| garden.structure(slug)).is_some_and(lets_rain_in);
+                let of_leaves = event.is_overhead() || (event.kind == EventKind::Vent && lets_rain_in());
+                (structure, "events", of_leaves)
             }
             Thing::Seen(seen) => (seen.structure(&garden), "observations", matches!(seen.seen, Seen::Look(_))),
         };
