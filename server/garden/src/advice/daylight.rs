@@ -90,14 +90,15 @@ impl Daylight {
         }
     }
 
-    /// When frozen leaves should have gone soft: three hours after sunrise from November to February, two otherwise. After
-    /// that an hour from now while it is day, else tomorrow.
+    /// When frozen leaves should have gone soft: three hours after sunrise from November to February, two otherwise. Where they have not by then, two or
+    /// four hours later, while it is day, else tomorrow: an hour that moved on with every look would be no hour at all.
     pub fn thaw(&self) -> Millis {
         let thaw = self.thaw_hour();
         if thaw > self.now {
             return thaw;
         }
-        self.later_today(HOUR).unwrap_or(thaw.plus(24 * HOUR))
+        let later = [2, 4].map(|hours| thaw.plus(hours * HOUR)).into_iter().find(|at| *at > self.now);
+        later.filter(|at| *at < self.closing()).unwrap_or(thaw.plus(24 * HOUR))
     }
 
     /// The hour of today's thaw, past or to come.

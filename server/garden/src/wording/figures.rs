@@ -50,24 +50,31 @@ pub fn time(clock: LocalClock, at: Millis) -> String {
     format!("{hour:02}:{minute:02}")
 }
 
-/// "about 14:00", "noon", "tomorrow about 10:00", seen from `now`.
+/// "about 14:00", "at noon", "on Sunday about 10:00", seen from `now`. What is said is kept and may be read after midnight: another day has its name.
 pub fn about(clock: LocalClock, at: Millis, now: Millis) -> String {
     let time = time(clock, at);
     match (clock.day_number(at) - clock.day_number(now), time.as_str()) {
         (0, "12:00") => "at noon".to_string(),
         (0, _) => format!("about {time}"),
-        (1, _) => format!("tomorrow about {time}"),
+        (1..=6, _) => format!("on {} about {time}", weekday(clock, at)),
         (days, _) => format!("in {days} days about {time}"),
     }
 }
 
-/// "since 21:50", "since 21:50 yesterday", "for 3 days", seen from `now`.
+/// "since 21:50", "since Friday 21:50", "for 3 days", seen from `now`.
 pub fn since(clock: LocalClock, at: Millis, now: Millis) -> String {
     match clock.day_number(now) - clock.day_number(at) {
         ..=0 => format!("since {}", time(clock, at)),
-        1 => format!("since {} yesterday", time(clock, at)),
+        1 => format!("since {} {}", weekday(clock, at), time(clock, at)),
         days => format!("for {days} days"),
     }
+}
+
+/// "Sunday", on the garden's clock.
+pub fn weekday(clock: LocalClock, at: Millis) -> &'static str {
+    // 1970-01-01 was a Thursday.
+    const DAYS: [&str; 7] = ["Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"];
+    DAYS.get(clock.day_number(at).rem_euclid(7) as usize).copied().unwrap_or("another day")
 }
 
 #[cfg(test)]
@@ -88,13 +95,13 @@ mod tests {
     #[test]
     fn times_are_the_gardens_and_name_another_day() {
         let summer = LocalClock::steady(3_600);
-        // 2027-07-10 10:00 UTC.
+        // 2027-07-10 10:00 UTC, a Saturday.
         let now = Millis(1_815_213_600_000);
         assert_eq!(about(summer, now.plus(3 * HOUR), now), "about 14:00");
         assert_eq!(about(summer, now.plus(HOUR), now), "at noon");
-        assert_eq!(about(summer, now.plus(24 * HOUR), now), "tomorrow about 11:00");
+        assert_eq!(about(summer, now.plus(24 * HOUR), now), "on Sunday about 11:00");
         assert_eq!(since(summer, now.plus(-2 * HOUR), now), "since 09:00");
-        assert_eq!(since(summer, now.plus(-12 * HOUR), now), "since 23:00 yesterday");
+        assert_eq!(since(summer, now.plus(-12 * HOUR), now), "since Friday 23:00");
         assert_eq!(since(summer, now.plus(-72 * HOUR), now), "for 3 days");
     }
 

@@ -23,6 +23,9 @@ const TREND: i64 = HOUR;
 const TREND_AT_LEAST: i64 = 30 * MINUTE;
 /// Leaves count as thawed above this, °C (climate sheet 6.5: do not open before inside air > +3).
 const THAWED_C: f64 = 3.0;
+/// Or after so long above this; common practice, no source.
+const SLOW_THAW_C: f64 = 1.0;
+const SLOW_THAW_MS: i64 = 2 * HOUR;
 /// How far back wind is read: a day and a little shows a gauge that is seized.
 const WIND_BACK: i64 = 25 * HOUR;
 /// How far back a stuck gauge is followed.
@@ -180,12 +183,19 @@ fn trend(samples: &[Sample], now: Millis) -> Option<f64> {
     (apart >= TREND_AT_LEAST).then(|| (last.v - first.v) / (apart as f64 / HOUR as f64))
 }
 
-/// The lowest of the last twelve hours (advice page, and the question's own words), and whether it has thawed since.
+/// The lowest of the last twelve hours (advice page, and the question's own words), and whether it has thawed since: the air was above 3 °C, or two hours
+/// on end above 1 °C, in which thin leaves go soft as well.
 fn frost_memory(samples: &[Sample], now: Millis) -> Option<FrostMemory> {
     let from = samples.partition_point(|s| s.t_ms < now.0 - 12 * HOUR);
     let samples = samples.get(from..)?;
     let (k, lowest) = samples.iter().enumerate().min_by(|a, b| a.1.v.total_cmp(&b.1.v))?;
-    Some(FrostMemory { lowest_c: lowest.v, thawed: samples.iter().skip(k).any(|s| s.v > THAWED_C) })
+    let since = samples.get(k..)?;
+    let warm_run = |run: &[Sample]| {
+        let seen = run.windows(2).all(|w| w.first().zip(w.last()).is_some_and(|(a, b)| b.t_ms - a.t_ms <= HOUR));
+        seen && run.first().zip(run.last()).is_some_and(|(a, b)| b.t_ms - a.t_ms >= SLOW_THAW_MS)
+    };
+    let thawed = since.iter().any(|s| s.v > THAWED_C) || since.split(|s| s.v <= SLOW_THAW_C).any(warm_run);
+    Some(FrostMemory { lowest_c: lowest.v, thawed })
 }
 
 #[cfg(test)]
@@ -244,5 +254,14 @@ mod tests {
         assert!(!frost_memory(&samples(&[(0, 5.0), (10, -2.0), (20, 1.0)]), now).unwrap().thawed);
         assert!(frost_memory(&samples(&[(0, 5.0), (10, -2.0), (20, 3.1)]), now).unwrap().thawed);
         assert_eq!(frost_memory(&samples(&[(0, -5.0)]), Millis(13 * HOUR)), None);
+        // A raw day: two hours on end a little above freezing do it as well; less does not, nor do two hours in pieces.
+        let raw = |to: i64| {
+            samples(&std::iter::once((0, -1.0)).chain((10..=to).step_by(10).map(|m| (m, 1.5))).collect::<Vec<_>>())
+        };
+        let thawed = |of: &[Sample]| frost_memory(of, Millis(6 * HOUR)).unwrap().thawed;
+        assert!(thawed(&raw(130)) && !thawed(&raw(120)));
+        let mut broken = raw(180);
+        broken[9].v = 0.9;
+        assert!(!thawed(&broken));
     }
 }

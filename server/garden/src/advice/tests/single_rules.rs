@@ -105,6 +105,21 @@ fn leaves_count_as_frozen_until_the_air_has_been_above_three_degrees() {
 }
 
 #[test]
+fn hour_of_the_thaw_does_not_run_away_from_whoever_waits_for_it() {
+    // 15 January at 51° N, 3° W: sunrise 08:14, so that it is looked for at 11:00, then at 13:00; two hours before sunset at 16:26 nothing opens any more.
+    let at = |time| {
+        let mut q = on(1, 15, time).inside(0.5, 95.0).outside(0.0, 90.0);
+        q.frost_memory = Some(FrostMemory { lowest_c: -1.0, thawed: false });
+        let (got, clock) = (decide(&q), q.clock);
+        assert_eq!(got.rule, Rule::Frozen);
+        got.look_again.map(|at| (clock.day_number(at) - clock.day_number(q.now), clock.hour_minute(at)))
+    };
+    let looks = ["09:00", "10:55", "11:05", "11:35", "12:50", "13:05", "15:00"].map(at);
+    let (eleven, one, tomorrow) = (Some((0, (11, 0))), Some((0, (13, 0))), Some((1, (11, 0))));
+    assert_eq!(looks, [eleven, eleven, one, one, one, tomorrow, tomorrow]);
+}
+
+#[test]
 fn gusts_up_to_15_are_no_gale() {
     let rule = |gust| {
         let mut q = on(3, 10, "12:00").inside(12.0, 98.0).outside(8.0, 85.0);
