@@ -3,6 +3,7 @@
 mod book;
 mod calls;
 mod frost;
+mod orders;
 mod told;
 mod view;
 mod water;
@@ -16,7 +17,7 @@ use propstick_garden::advice::{
     is_picking_news, is_told_done, may_flip, may_move,
 };
 use propstick_garden::fold::date_of;
-use propstick_garden::model::{Garden, Structure};
+use propstick_garden::model::{CoverState, Garden, Structure};
 use propstick_garden::season::worst_night;
 use propstick_garden::wording::FrostHere;
 use propstick_wire::Millis;
@@ -35,6 +36,7 @@ use crate::store::garden::GardenDb;
 use crate::store::readings::Span;
 use book::Book;
 use frost::FrostSeat;
+use orders::Orders;
 use told::ToldNow;
 use view::{SpotView, View};
 use water::{DayBook, Shared, WaterSeat, days_of};
@@ -88,6 +90,7 @@ struct Seat {
     /// Whether the advice that stands asks to shut what was told to stand open.
     shut_as_told: bool,
     cover: Option<Given<CoverVerdict>>,
+    laid: Orders,
     frost: FrostSeat,
     frost_given: Option<Given<String>>,
     water: Vec<(WaterSeat, Option<Given<String>>)>,
@@ -296,6 +299,7 @@ impl Seat {
             vent: None,
             shut_as_told: false,
             cover: None,
+            laid: Orders::default(),
             frost: FrostSeat::of(garden, structure, lead, db.advice().calls(&structure.slug)?),
             frost_given: None,
             water: garden
@@ -315,7 +319,10 @@ impl Seat {
                 "vent" => {
                     seat.vent = letter::read_vent(&kept.body, kept.until).map(|what| Given { what, made_at });
                 }
-                "cover" => seat.cover = letter::read_cover(&kept.body).map(|what| Given { what, made_at }),
+                "cover" => {
+                    seat.cover = letter::read_cover(&kept.body).map(|what| Given { what, made_at });
+                    seat.cover.iter().for_each(|given| seat.laid.note(&given.what.moves));
+                }
                 "frost" => seat.frost_given = Some(Given { what: kept.gist, made_at }),
                 _ => {
                     if let Some((_, given)) = seat.water.iter_mut().find(|(bed, _)| bed.bed.slug == kept.about) {
@@ -544,7 +551,7 @@ impl Seat {
         let over_trays =
             |bed: Option<&str>| look.sources.garden.beds.iter().any(|b| Some(b.slug.as_str()) == bed && b.trays);
         let covers = self.structure.covers.iter();
-        let covers = covers.map(|c| CoverAt::of(c, look.told.lies(&c.slug, now), over_trays(c.bed.as_deref())));
+        let covers = covers.map(|c| CoverAt::of(c, self.lies(&c.slug, look), over_trays(c.bed.as_deref())));
         let question = CoverQuestion { covers: covers.collect(), of: question };
         let Some(verdict) = decide_cover(&question) else { return Ok(()) };
         if let Some(given) = &self.cover
@@ -561,8 +568,20 @@ impl Seat {
             body: letter::cover_body(&question, &verdict, &self.lead, look.view.outside_spot.as_deref()),
         };
         look.keep(&self.structure.slug, piece)?;
+        self.laid.note(&verdict.moves);
         self.cover = Some(Given { what: verdict, made_at: now });
         Ok(())
+    }
+
+    /// How a cover lies: as it was told, or as it was asked for the night before by an order that nobody answered.
+    fn lies(&self, cover: &str, look: &Look<'_>) -> Option<CoverState> {
+        let (told, now) = (look.told.last_of(cover, look.view.now), look.view.now);
+        let ordered = look.view.sunrise.and_then(|sunrise| self.laid.overnight(cover, sunrise, now));
+        match (told, ordered) {
+            (Some((at, state)), Some(ordered)) if at >= ordered => Some(state),
+            (_, Some(_)) => Some(CoverState::On),
+            (told, None) => told.map(|(_, state)| state),
+        }
     }
 
     /// Whether the vent advice that stands gives way to `new`: it says something else, and the other has held long enough.

@@ -101,9 +101,14 @@ impl ToldNow {
 
     /// How a cover lies, as last told up to `now`.
     pub(super) fn lies(&self, cover: &str, now: Millis) -> Option<CoverState> {
+        self.last_of(cover, now).map(|(_, state)| state)
+    }
+
+    /// The same, with when it was so.
+    pub(super) fn last_of(&self, cover: &str, now: Millis) -> Option<(Millis, CoverState)> {
         let last = |e: &&Event| e.kind == EventKind::Fleece && e.target == cover && e.t <= now;
         let told = self.events.iter().rev().find(last)?;
-        CoverState::from_word(told.what.as_deref()?)
+        Some((told.t, CoverState::from_word(told.what.as_deref()?)?))
     }
 
     /// How the openings of a structure stand up to `now`: as last told within two days, or as a contact has it. A contact belongs to the opening whose
