@@ -233,7 +233,14 @@ impl Voice<'_> {
             ));
         }
         if let Some(low_c) = f.heard_c {
-            parts.push(format!("Heard for tonight: a low of {} °C.", whole(low_c.round() as i32)));
+            let heard = whole(low_c.round() as i32);
+            match f.t_c.filter(|_| f.gauge_over_heard) {
+                Some(t_c) => parts.push(format!(
+                    "Heard for tonight: a low of {heard} °C; the gauge is at {} and may fall further, so the gauge counts.",
+                    degrees(t_c)
+                )),
+                None => parts.push(format!("Heard for tonight: a low of {heard} °C.")),
+            }
         }
         match o.by {
             FrostBy::Learned { nights } => parts.push(format!("It goes by {nights} clear nights of this gauge.")),

@@ -11,7 +11,9 @@ use super::limits::{COVERED_PACE_H, LAY_BEFORE_H, MAY_BEFORE_H};
 use super::outlook::whole;
 use super::outside::{low_by_outside, outside};
 use super::question::hours;
-use super::rule::{Clear, Low, Start, at_leaf, beside_forecast, by_forecast, learned_low, low_at_gauge};
+use super::rule::{
+    Clear, HeardCounts, Low, Start, at_leaf, beside_forecast, by_forecast, heard_counts, learned_low, low_at_gauge,
+};
 use super::{
     FrostAnswer, FrostBy, FrostCrop, FrostDoubt, FrostFigures, FrostOutlook, FrostQuestion, FrostUnknown, Ice,
     NightSpan, Speak,
@@ -80,13 +82,18 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
         }
         Some(low)
     });
+    let heard_c = q.forecast.and_then(|f| f.low_c);
+    let mut gauge_over_heard = false;
     let mut low = low_at_gauge(start, clear, learned);
     if learned.is_none() {
-        low = beside_forecast(low, q.forecast.and_then(|f| f.low_c));
+        let counts = heard_counts(q, night, &gauge);
+        let believed = beside_forecast(low, heard_c, HeardCounts::BothWays);
+        gauge_over_heard = counts == HeardCounts::Down && believed.ends.0 > low.ends.0;
+        low = beside_forecast(low, heard_c, counts);
         low = outside.as_ref().and_then(|air| low_by_outside(q, night, air, clear, low)).unwrap_or(low);
     }
     // Where nobody has looked or heard, the last nights have.
-    let unseen = told.is_none() && learned.is_none() && q.forecast.and_then(|f| f.low_c).is_none();
+    let unseen = told.is_none() && learned.is_none() && (heard_c.is_none() || gauge_over_heard);
     let fell_c = fell_at_most_c(q, night).filter(|fell_c| unseen && lowest_c(gauge.now.t_c, *fell_c) > low.ends.0);
     low = fell_c.map_or(low, |fell_c| low.no_lower(lowest_c(gauge.now.t_c, fell_c)));
     // The night's low is no higher than what it has come to already.
@@ -100,7 +107,8 @@ fn from_gauge(q: &FrostQuestion, night: NightSpan, gauge: Gauge) -> FrostOutlook
         fell_c,
         fall_c: gauge.fall_c(),
         cooling_c_h: gauge.cooling_c_h,
-        heard_c: q.forecast.and_then(|f| f.low_c),
+        heard_c,
+        gauge_over_heard,
     };
     let mut outlook = outlook(q, night, Found { low, by, clear, figures, doubts });
     if q.now >= night.sunset.plus(2 * HOUR) {

@@ -165,6 +165,8 @@ pub struct FrostFigures {
     pub cooling_c_h: Option<f64>,
     /// The low heard for tonight, °C.
     pub heard_c: Option<f64>,
+    /// The gauge leaves a lower low open than what was heard, and is gone by.
+    pub gauge_over_heard: bool,
 }
 
 /// How an outlook was found.

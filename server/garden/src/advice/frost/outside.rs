@@ -11,7 +11,7 @@ use propstick_wire::millis::HOUR;
 
 use super::gauge::Gauge;
 use super::question::hours;
-use super::rule::{Clear, Low, Start, beside_forecast, low_at_gauge};
+use super::rule::{Clear, Low, Start, beside_forecast, heard_counts, low_at_gauge};
 use super::{FrostQuestion, NightSpan};
 
 /// The air outside of a gauge under a cover; none where the gauge is under none, where nothing fresh is measured outside, and where it is colder under
@@ -33,7 +33,8 @@ pub fn low_by_outside(q: &FrostQuestion, night: NightSpan, outside: &Gauge, clea
         covered: false,
         passing_c: 0.0,
     };
-    let low = beside_forecast(low_at_gauge(start, clear, None), q.forecast.and_then(|f| f.low_c));
+    let low = low_at_gauge(start, clear, None);
+    let low = beside_forecast(low, q.forecast.and_then(|f| f.low_c), heard_counts(q, night, outside));
     let low = low.at_most(outside.lowest_c.unwrap_or(f64::MAX));
     let gain_c = cover.gain_c(false);
     let least_c = clear.0.1 * cover.least_gain_c();

@@ -6,10 +6,13 @@
 
 use propstick_agronomy::frost::{NightLow, constants as c};
 
+use super::gauge::Gauge;
 use super::limits::{
     BESIDE_FORECAST_C, CLOSES_LEAST, CLOSES_MOST, COVERED_GAP_C, FALLEN_CLEAR, FALLS_LEAST_C, FALLS_MOST_C,
-    LEARNED_ABOVE_C, SATURATED_GAP_C, UNFALLEN_CLEAR, UNKNOWN_CLEAR, WHOLE_NIGHT_H, WIDEST_GAP_C,
+    LAY_BEFORE_H, LEARNED_ABOVE_C, SATURATED_GAP_C, UNFALLEN_CLEAR, UNKNOWN_CLEAR, WHOLE_NIGHT_H, WIDEST_GAP_C,
 };
+use super::question::hours;
+use super::{FrostQuestion, NightSpan};
 use crate::record::{Sky, Wet, Wind};
 
 /// Two ends of something, the lower or less first.
@@ -166,12 +169,33 @@ pub fn learned_low(learned: &NightLow, dusk_c: f64, dusk_dew_c: Option<f64>) -> 
     Some(Low::of((low.low_c - below, low.low_c + above), low.low_c))
 }
 
+/// What a low that was heard may do to a range.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HeardCounts {
+    /// Narrow it from both sides.
+    BothWays,
+    /// Bring its ends down, and narrow it from above: the gauge itself says how far it may fall.
+    Down,
+}
+
+/// From the hour at which covers are laid a gauge that cools is not contradicted from the warm side, nor ever one that is as cold as what was heard: a
+/// forecast is of the district, and may be of yesterday.
+pub fn heard_counts(q: &FrostQuestion, night: NightSpan, gauge: &Gauge) -> HeardCounts {
+    let cools = gauge.cooling_c_h.is_none_or(|pace| pace > 0.0);
+    let laying = hours(night.sunset.since(q.now)) <= LAY_BEFORE_H;
+    let reached = q.forecast.and_then(|f| f.low_c).is_some_and(|heard_c| gauge.now.t_c <= heard_c);
+    if (laying && cools) || reached { HeardCounts::Down } else { HeardCounts::BothWays }
+}
+
 /// A range beside the low that was heard for the district: a garden in a hollow is colder than that by so much at most.
-pub fn beside_forecast(low: Low, heard_c: Option<f64>) -> Low {
+pub fn beside_forecast(low: Low, heard_c: Option<f64>, counts: HeardCounts) -> Low {
     let Some(heard_c) = heard_c.filter(|t| (-40.0..=40.0).contains(t)) else { return low };
     let (lower_most, lower_least, upper_least, upper_most) = BESIDE_FORECAST_C;
-    let lower = low.ends.0.clamp(heard_c - lower_most, heard_c - lower_least);
-    Low::of((lower, low.ends.1.clamp(heard_c - upper_least, heard_c + upper_most)), low.likely)
+    let (lower, upper) = match counts {
+        HeardCounts::BothWays => (low.ends.0.max(heard_c - lower_most), low.ends.1.max(heard_c - upper_least)),
+        HeardCounts::Down => low.ends,
+    };
+    Low::of((lower.min(heard_c - lower_least), upper.min(heard_c + upper_most)), low.likely)
 }
 
 /// The low that a forecast alone leaves open.

@@ -132,6 +132,10 @@ fn air_falling_towards_frost_is_timed() {
         (outlook.figures.cooling_c_h.unwrap() - 1.4).abs() < 1e-9 && (outlook.figures.dew_c.unwrap() + 2.0).abs() < 0.1
     );
     assert!(outlook.may_freeze() && outlook.speak == Speak::Figures);
+    // A mild low that was heard does not silence it.
+    let mild = FrostQuestion { forecast: heard(7.0), ..q.clone() };
+    let contradicted = self::outlook(&mild);
+    assert!(contradicted.is_warning() && contradicted.figures.gauge_over_heard, "{contradicted:?}");
     // "hours to spare": it was warned of at 20:00.
     let mut early = question(0.0, readings(3.2));
     early.night = Some(night);

@@ -131,4 +131,16 @@ proptest! {
         turned.readings.rotate_left(seed % n);
         prop_assert_eq!(frost(&q), frost(&turned));
     }
+
+    #[test]
+    fn prop_heard_low_never_lifts_the_lower_end_over_a_cooling_gauge(q in any_question(), low in -8.0..15.0_f64) {
+        // A forecast stands in for sensors that are lacking; the thermometer that is there and falls is believed first.
+        prop_assume!(q.now >= after(-1.0));
+        let told = |forecast| outlook(&FrostQuestion { forecast, ..q.clone() });
+        let (with, without) = (told(heard(low)), told(None));
+        if with.figures.cooling_c_h.is_none_or(|pace| pace > 0.0) {
+            prop_assert!(with.leaf_c.0 <= without.leaf_c.0 + 1e-9, "{:?} {:?}", with.leaf_c, without.leaf_c);
+            prop_assert!(!without.is_warning() || with.is_warning());
+        }
+    }
 }
