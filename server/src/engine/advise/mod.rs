@@ -38,7 +38,7 @@ use book::Book;
 use frost::FrostSeat;
 use orders::Orders;
 use told::ToldNow;
-use view::{SpotView, View};
+use view::{SpotView, View, the_colder};
 use water::{DayBook, Shared, WaterSeat, days_of};
 
 /// Readings older than this come late; what is younger every look takes in.
@@ -376,7 +376,12 @@ impl Seat {
 
     fn look(&mut self, look: &mut Look<'_>) -> Result<(), StoreError> {
         let view = look.view;
-        let inside = SpotView::of(look.sources, &self.lead, view.now, look.book)?;
+        let mut inside = SpotView::of(look.sources, &self.lead, view.now, look.book)?;
+        if self.frost.spot != self.lead {
+            // Frozen leaves in the coldest corner are frozen leaves.
+            let corner = SpotView::of(look.sources, &self.frost.spot, view.now, look.book)?;
+            inside.memory = the_colder(inside.memory, corner.memory);
+        }
         if let Some(score) = self.frost.ask(look.sources, &self.structure, view, look.told, look.book)? {
             look.db.advice().keep_score(&self.structure.slug, &score)?;
         }

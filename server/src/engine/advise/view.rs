@@ -198,6 +198,15 @@ fn frost_memory(samples: &[Sample], now: Millis) -> Option<FrostMemory> {
     Some(FrostMemory { lowest_c: lowest.v, thawed })
 }
 
+/// What two gauges of one structure remember: of the one where leaves have not thawed, else of the colder.
+pub(super) fn the_colder(one: Option<FrostMemory>, other: Option<FrostMemory>) -> Option<FrostMemory> {
+    let place = |m: &FrostMemory| (m.thawed || m.lowest_c > 0.0, m.lowest_c);
+    [one, other].into_iter().flatten().min_by(|a, b| {
+        let (a, b) = (place(a), place(b));
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -246,6 +255,19 @@ mod tests {
         assert_eq!((air.rh_pct, air.at), (None, Millis(95 * MINUTE)));
         let air = paired(&t[0], Some(&rh[1]), now);
         assert_eq!((air.rh_pct, air.at), (Some(60.0), Millis(41 * MINUTE)), "the older of the two");
+    }
+
+    #[test]
+    fn corner_that_froze_speaks_for_the_structure_until_it_has_thawed_too() {
+        let of = |lowest_c, thawed| Some(FrostMemory { lowest_c, thawed });
+        assert_eq!(the_colder(of(0.8, false), of(-1.2, false)), of(-1.2, false));
+        assert_eq!(
+            the_colder(of(-3.0, true), of(-1.2, false)),
+            of(-1.2, false),
+            "the tunnel is warm, the corner is not"
+        );
+        assert_eq!(the_colder(of(4.0, true), of(-1.2, true)), of(-1.2, true));
+        assert_eq!((the_colder(None, of(-1.2, false)), the_colder(None, None)), (of(-1.2, false), None));
     }
 
     #[test]
