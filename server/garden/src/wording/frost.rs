@@ -143,7 +143,7 @@ impl Voice<'_> {
                 format!("Have the fleece for {what} to hand, and look again about {lay_at}: {leaves}.")
             }
             (Fleece::ToLay, _) if !dark => format!("Fleece {what} now, while it is light: {leaves}."),
-            (Fleece::ToLay, _) => format!("Fleece {what} if you can reach safely, else leave it: {leaves}."),
+            (Fleece::ToLay, _) => format!("Expect {leaves}. What is not covered is left till daylight."),
             (Fleece::Lost, _) if !dark => format!(
                 "Fleece would be lost in the wind: before dark, bring in what of {what} can be carried. Expect {leaves}."
             ),
@@ -172,9 +172,7 @@ impl Voice<'_> {
         }
         match self.here.fleece {
             Fleece::On => text.push_str(&format!("By morning {leaves}, so leave the fleece on.")),
-            Fleece::ToLay => {
-                text.push_str(&format!("By morning {leaves}: fleece {} only if you can reach safely.", endangered(o)))
-            }
+            Fleece::ToLay => text.push_str(&format!("By morning {leaves}. What is not covered is left till daylight.")),
             Fleece::Lost | Fleece::None => text.push_str(&format!("By morning {leaves}.")),
         }
         text

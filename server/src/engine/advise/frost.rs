@@ -5,7 +5,7 @@ use propstick_garden::advice::frost::{
     FrostAnswer, FrostCrop, FrostPlace, FrostQuestion, FrostReading, FrostScore, NightBeside, NightPast, NightSpan,
     frost, learn,
 };
-use propstick_garden::model::{CoverState, Garden, Role, Structure, StructureKind};
+use propstick_garden::model::{Cover, CoverState, Garden, Role, Structure, StructureKind};
 use propstick_garden::record::Seen;
 use propstick_garden::wording::Fleece;
 use propstick_wire::Millis;
@@ -210,13 +210,20 @@ impl FrostSeat {
             StructureKind::Outdoors => None,
         };
         let bed = garden.spot(&self.spot).and_then(|spot| spot.bed.as_deref());
-        let lies = |cover: &&propstick_garden::model::Cover| told.lies(&cover.slug, now) == Some(CoverState::On);
+        let lies = |cover: &&Cover| told.lies(&cover.slug, now) == Some(CoverState::On);
         let with = |fleece: Option<NightCover>| match (under, fleece) {
             (Some(NightCover::Tunnel), Some(_)) => Some(NightCover::TunnelAndFleece),
             (_, Some(fleece)) => Some(fleece),
             (under, None) => under,
         };
-        let over_crop = structure.covers.iter().find(lies).map(|c| c.kind);
+        let lying: Vec<&Cover> = structure.covers.iter().filter(lies).collect();
+        let grown: Vec<&str> = garden
+            .beds
+            .iter()
+            .filter(|b| b.structure == structure.slug && b.crop.is_some())
+            .map(|b| b.slug.as_str())
+            .collect();
+        let over_crop = barest(&grown, &lying);
         let over_gauge = structure.covers.iter().filter(lies).find(|c| c.bed.is_some() && c.bed.as_deref() == bed);
         let mut crops: Vec<FrostCrop> = garden
             .beds
@@ -258,6 +265,21 @@ impl FrostSeat {
     }
 }
 
+/// The fleece over the least covered of the beds in which something grows; where no such bed is entered, what lies over no bed of its own. A fleece that
+/// names a bed counts for that bed alone.
+fn barest(beds: &[&str], lying: &[&Cover]) -> Option<NightCover> {
+    let gain = |kind: &NightCover| kind.gain_c(false);
+    let over = |bed: Option<&str>| {
+        let of = lying.iter().filter(|c| c.bed.is_none() || (bed.is_some() && c.bed.as_deref() == bed));
+        of.map(|c| c.kind).max_by(|a, b| gain(a).total_cmp(&gain(b)))
+    };
+    if beds.is_empty() {
+        return over(None);
+    }
+    let each: Option<Vec<NightCover>> = beds.iter().map(|bed| over(Some(bed))).collect();
+    each?.into_iter().min_by(|a, b| gain(a).total_cmp(&gain(b)))
+}
+
 /// Readings with their marks, temperature and humidity of one instant together.
 fn frost_readings(temperature: &[Row], humidity: &[Row]) -> Vec<FrostReading> {
     let mut humidity = humidity.iter().peekable();
@@ -268,4 +290,29 @@ fn frost_readings(temperature: &[Row], humidity: &[Row]) -> Vec<FrostReading> {
         all.push(FrostReading::marked(Millis(t.t_ms), Some((t.v, *marks)), rh));
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fleece(bed: Option<&str>, kind: NightCover) -> Cover {
+        Cover {
+            slug: "f".to_owned(),
+            name: "the fleece".to_owned(),
+            kind,
+            bed: bed.map(str::to_owned),
+            positions: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn fleece_over_one_bed_covers_no_other() {
+        let (trays, all) = (fleece(Some("trays"), NightCover::Fleece30), fleece(None, NightCover::Fleece17));
+        assert_eq!(barest(&["trays", "west"], &[&trays]), None, "the west bed lies bare");
+        assert_eq!(barest(&["trays"], &[&trays]), Some(NightCover::Fleece30));
+        assert_eq!(barest(&["trays", "west"], &[&trays, &all]), Some(NightCover::Fleece17));
+        assert_eq!(barest(&["west"], &[]), None);
+        assert_eq!((barest(&[], &[&trays]), barest(&[], &[&all])), (None, Some(NightCover::Fleece17)));
+    }
 }
