@@ -134,8 +134,8 @@ pub fn decide_cover(q: &CoverQuestion) -> Option<CoverVerdict> {
     Some(verdict)
 }
 
-/// How long before closing time a cover for the night is laid at once.
-const LAY_NOW: i64 = 2 * HOUR;
+/// How long before the laying hour a cover for the night is laid at once.
+const LAY_NOW: i64 = HOUR;
 
 struct Desk<'a> {
     q: &'a CoverQuestion,
@@ -241,7 +241,7 @@ impl Desk<'_> {
             return Some(verdict);
         }
         let now = self.q.of.now;
-        let evening = self.case.day.closing();
+        let evening = self.case.day.laying();
         let late = now.plus(LAY_NOW) >= evening;
         let lay_at = if late { now } else { evening };
         if !late {

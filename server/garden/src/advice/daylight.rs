@@ -17,6 +17,11 @@ pub fn thaw_hour(clock: LocalClock, sunrise: Millis) -> Millis {
     clock.nearest_half_hour(sunrise.plus(if low_sun { 3 } else { 2 } * HOUR))
 }
 
+/// When covers are laid for the night that begins with `sunset`: the full or half hour by which an hour of it is left.
+pub fn laying_hour(clock: LocalClock, sunset: Millis) -> Millis {
+    clock.nearest_half_hour(sunset.plus(-HOUR - HOUR / 4))
+}
+
 /// A day as the vent decision sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Daylight {
@@ -64,6 +69,11 @@ impl Daylight {
     pub fn closing(&self) -> Millis {
         let margin_h = if self.cold { COLD_MARGIN_H } else { EVENING_MARGIN_H };
         self.clock.nearest_half_hour(self.sunset.plus(-margin_h * HOUR))
+    }
+
+    /// When covers are laid for a frosty night: an hour before sunset (advice page), in the last of the light and the first of the cold.
+    pub fn laying(&self) -> Millis {
+        laying_hour(self.clock, self.sunset)
     }
 
     /// When everything is fastened for a gale of the night: early enough to be done by daylight, two hours before sunset.

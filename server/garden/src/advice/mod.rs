@@ -26,7 +26,7 @@ mod wind;
 
 pub use clock::LocalClock;
 pub use covers::{CoverAt, CoverMove, CoverQuestion, CoverRule, CoverState, CoverVerdict, decide_cover};
-pub use daylight::{is_dark, thaw_hour};
+pub use daylight::{is_dark, laying_hour, thaw_hour};
 pub use growth::{Growth, GrowthBack, GrowthDay, GrowthPlace, growth};
 pub use heard::{Heard, heard_of_night};
 pub use hold::{

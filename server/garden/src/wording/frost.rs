@@ -1,12 +1,11 @@
 //! The night's frost in sentences.
 
 use propstick_wire::Millis;
-use propstick_wire::millis::HOUR;
 
 use super::cautions::caution_words;
 use super::figures::{about, degrees, since, time};
 use crate::advice::frost::{FrostAnswer, FrostBy, FrostDoubt, FrostOutlook, FrostTally, FrostUnknown, Ice, Speak};
-use crate::advice::{Caution, LocalClock};
+use crate::advice::{Caution, LocalClock, laying_hour};
 
 /// Frost as it is said.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -135,7 +134,7 @@ impl Voice<'_> {
         let what = endangered(o);
         let sure = o.clear || o.will_freeze();
         let dark = self.here.dark;
-        let lay_at = time(self.here.clock, o.night.sunset.plus(-HOUR));
+        let lay_at = time(self.here.clock, laying_hour(self.here.clock, o.night.sunset));
         match (self.here.fleece, o.speak) {
             (Fleece::On, _) => format!("Leave the fleece on: {leaves}."),
             (Fleece::ToLay, Speak::May) if sure => format!("Fleece {what} before dark: {leaves}."),

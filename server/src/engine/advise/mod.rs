@@ -54,7 +54,7 @@ const NIGHT_AT_MOST: i64 = 18 * HOUR;
 /// How often it is looked up how damp it has been; in a recording less often, as hours are worked out by the day there.
 const DAMP_AGAIN: i64 = 10 * MINUTE;
 const DAMP_AGAIN_RECORDED: i64 = 6 * HOUR;
-/// What stands holds up another word for no longer than this: a range of the night's frost that grew milder.
+/// What stands of openings, covers and water holds up another word for less than this.
 const LONGEST_HOLD: i64 = 2 * HOUR;
 /// For how long a reading of the soil is what it is like: it follows the sun by hours.
 const SOIL_HOLDS: i64 = 2 * HOUR;
@@ -93,6 +93,7 @@ struct Seat {
     laid: Orders,
     frost: FrostSeat,
     frost_given: Option<Given<String>>,
+    frost_freed: bool,
     water: Vec<(WaterSeat, Option<Given<String>>)>,
     days: DayBook,
     growth: Option<(i64, Growth)>,
@@ -191,8 +192,8 @@ impl Desk {
             let water = seat.water.iter_mut().filter_map(|(_, given)| given.as_mut().map(|g| &mut g.made_at));
             let vent = seat.vent.as_mut().map(|g| &mut g.made_at);
             let cover = seat.cover.as_mut().map(|g| &mut g.made_at);
-            let frost = seat.frost_given.as_mut().map(|g| &mut g.made_at);
-            water.chain(vent).chain(cover).chain(frost).for_each(|at| *at = at.plus(-LONGEST_HOLD));
+            seat.frost_freed = true;
+            water.chain(vent).chain(cover).for_each(|at| *at = at.plus(-LONGEST_HOLD));
         }
     }
 
@@ -302,6 +303,7 @@ impl Seat {
             laid: Orders::default(),
             frost: FrostSeat::of(garden, structure, lead, db.advice().calls(&structure.slug)?),
             frost_given: None,
+            frost_freed: false,
             water: garden
                 .beds
                 .iter()
@@ -488,7 +490,12 @@ impl Seat {
         let Some(answer) = &self.frost.answer else { return Ok(()) };
         let gist = letter::frost_gist(answer);
         let now = look.view.now;
-        let stands = |given: &&Given<String>| !letter::is_frost_news(&given.what, &gist, now.since(given.made_at));
+        let since = |given: &Given<String>| now.since(given.made_at);
+        // What rested on a word that was taken back holds nothing up, not even till morning.
+        let freed = std::mem::take(&mut self.frost_freed);
+        let stands = |given: &&Given<String>| {
+            given.what == gist || (!freed && !letter::is_frost_news(&given.what, &gist, since(given)))
+        };
         if self.frost_given.as_ref().is_some_and(|given| stands(&given)) {
             return Ok(());
         }

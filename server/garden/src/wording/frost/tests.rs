@@ -4,6 +4,7 @@ use super::*;
 use crate::advice::frost::tests::{NIGHT, after, evening, heard, looked, question, scenario_9};
 use crate::advice::frost::{ForecastLow, FrostCall, FrostCrop, FrostPlace, FrostQuestion, FrostScore, frost};
 use crate::record::{Sky, Wind};
+use propstick_wire::millis::HOUR;
 
 fn words(q: &FrostQuestion, fleece: Fleece) -> FrostWords {
     let dark = q.now >= NIGHT.sunset.plus(HOUR / 2);
