@@ -35,6 +35,16 @@ pub(super) enum Thing<'a> {
     Seen(&'a Observation),
 }
 
+impl Thing<'_> {
+    /// Whether it says how wet soil is.
+    pub(super) fn is_of_water(&self) -> bool {
+        match self {
+            Thing::Event(event) => event.kind == EventKind::Water,
+            Thing::Seen(seen) => matches!(seen.seen, Seen::Finger { .. }),
+        }
+    }
+}
+
 impl Engine {
     /// Takes in what somebody told at `at`. That it is kept is answered even where the look that follows fails.
     pub(super) fn told(&mut self, told: Told, at: Millis, effects: &mut Vec<Effect>) -> Result<(), StoreError> {

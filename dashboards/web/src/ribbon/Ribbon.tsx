@@ -119,16 +119,19 @@ function momentWords(props: RibbonProps, rows: PlanRow[], covers: CoverRow[], at
     return at > now ? "" : `${where} no reading`;
   };
   const parts = isNow ? [...props.latest] : [structure.outside ? air(inside, "air") : air(inside, "inside"), outside ? air(outside, "outside") : ""];
+  const plan: string[] = [];
   for (const row of rows) {
     const notch = notchAt(row, at);
-    if (notch) parts.push(`${ventsNamed(row.vents, structure.vents)} ${notchWords(row.vents[0], notch)}`);
+    if (notch) plan.push(`${ventsNamed(row.vents, structure.vents)} ${notchWords(row.vents[0], notch)}`);
   }
   const leaves = isNow ? undefined : props.wet?.find((span) => at >= span.from && at < span.to);
   if (leaves) parts.push(leavesWords(leaves.leaves));
   for (const row of covers) {
     const lie = lieAt(row, at);
-    if (lie) parts.push(`${coversNamed(row, structure)} ${lieWords(structure, row.covers, lie)}`);
+    if (lie) plan.push(`${coversNamed(row, structure)} ${lieWords(structure, row.covers, lie)}`);
   }
+  // How openings and covers stand nobody measures: these are the plan.
+  if (plan.length > 0) parts.push(`advised: ${plan.join(", ")}`);
   const says = parts.filter((part) => part !== "").join(", ");
   return { time: isNow ? `Now ${time}` : time, says: says === "" ? "still to come" : says };
 }

@@ -37,7 +37,7 @@ const KINDS: Record<Structure["kind"], string> = {
 
 function described(structure: Structure, standings: Standing[]): string {
   const vents = standings.map(({ vent, now }) => `${vent.name} ${now ? notchWords(vent, now) : "without a plan"}`);
-  return [KINDS[structure.kind], ...vents].join(", ");
+  return vents.length > 0 ? `${KINDS[structure.kind]}, as advised: ${vents.join(", ")}` : KINDS[structure.kind];
 }
 
 const open = (notch: Notch | null): number => (notch ? OPEN[notch] : 0);

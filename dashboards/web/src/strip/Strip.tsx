@@ -8,7 +8,6 @@ import { Ribbon } from "../ribbon/Ribbon.tsx";
 import { wetSpans } from "../ribbon/wet.ts";
 import * as garden from "../state/garden.ts";
 import { dayBounds } from "../time/zone.ts";
-import { capital } from "../words/figures.ts";
 import { when } from "../words/times.ts";
 import { AdvicePart } from "./AdvicePart.tsx";
 import { AirNow, airWords, leadSpot } from "./AirNow.tsx";
@@ -50,21 +49,21 @@ function notches(rows: PlanRow[], vent: string, now: number): { now: Notch | nul
   return { now: notchAt(row, now), next: nextMove(row, now)?.notch ?? null };
 }
 
-/** Where the openings should stand now and next, in the words of their own positions. */
+/** Where the openings should stand now and next, in the words of their own positions. It is advice, not how they were found: it says so. */
 function standsWords(structure: Structure, rows: PlanRow[], now: number, zone: string): string {
   if (structure.outside) return "What the covers are compared with.";
-  return rows
+  const lines = rows
     .map((row) => {
       const vent = row.vents[0];
       const stands = notchAt(row, now);
       const next = nextMove(row, now);
-      const who = capital(ventsNamed(row.vents, structure.vents));
+      const who = ventsNamed(row.vents, structure.vents);
       const then = next ? `${notchWords(vent, next.notch)} from ${when(next.from, now, zone)}` : null;
-      if (stands) return `${who}: ${notchWords(vent, stands)} now${then ? `, ${then}` : ""}.`;
-      return then ? `${who}: ${then}.` : "";
+      if (stands) return `${who} ${notchWords(vent, stands)} now${then ? `, ${then}` : ""}`;
+      return then ? `${who} ${then}` : "";
     })
-    .filter((line) => line !== "")
-    .join(" ");
+    .filter((line) => line !== "");
+  return lines.length > 0 ? `Advised: ${lines.join("; ")}.` : "";
 }
 
 function LookingPart({ structure, advice, now, date, zone }: StripProps & { advice: Advice[] }) {

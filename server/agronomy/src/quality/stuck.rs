@@ -1,7 +1,7 @@
 //! A sensor that stands still while it should have moved.
 
 use super::constants as c;
-use super::series::{Kind, SPIKE_WINDOW_MS, Series, is_spike};
+use super::series::{Kind, SPIKE_CADENCE_MS, SPIKE_WINDOW_MS, Series, is_spike};
 use super::{HUMIDITY_LIMIT_PCT, Mark, Marks, joined};
 use crate::coverage::Sample;
 use crate::psychrometrics::humidity_over_ice_pct;
@@ -81,8 +81,7 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
                             || (!damp && long(c::STUCK_ALONE_MIN.value)))
                 }
                 _ => {
-                    (long(c::STUCK_MIN.value) && is_hung(series, first, end))
-                        || long(c::STUCK_DAMP_MIN.value)
+                    long(c::STUCK_DAMP_MIN.value)
                         || (long(c::STUCK_ALONE_MIN.value)
                             && !is_excused(series, samples[first].t_ms, samples[last].t_ms))
                 }
@@ -95,21 +94,41 @@ pub(super) fn mark(series: &Series<'_>, marks: &mut [Marks], scratch: &mut Scrat
         }
         values.forget_before(first + 1);
     }
+    mark_hung(series, marks);
 }
 
-/// Whether the temperatures `[first, end)` are one number to the last digit, in a series that moved by finer steps in the two hours before.
-fn is_hung(series: &Series<'_>, first: usize, end: usize) -> bool {
+/// Marks temperatures that are one number to the last digit for an hour, in a series that moved by finer steps in the two hours before. Not in one by the
+/// hour: its steps come as finely of changed units as of a fine chip, and a day of cloud keeps a number.
+fn mark_hung(series: &Series<'_>, marks: &mut [Marks]) {
     let samples = series.samples;
-    let begin = samples.partition_point(|s| s.t_ms < samples[first].t_ms - FINE_WITHIN_MS);
+    if series.kind != Kind::Air || series.cadence_ms > SPIKE_CADENCE_MS {
+        return;
+    }
     let is_fine = |w: &[Sample]| {
         let step_c = (w[1].v - w[0].v).abs();
         step_c > 0.0 && step_c <= c::FINE_STEP_C.value + 1e-9 && joined(w[0], w[1], series.cadence_ms)
     };
-    samples[first..end].iter().all(|s| s.v == samples[first].v) && samples[begin..=first].windows(2).any(is_fine)
+    let mut first = 0;
+    while first < samples.len() {
+        let goes_on = |w: &&[Sample]| w[0].v == w[1].v && joined(w[0], w[1], series.cadence_ms);
+        let end = first + 1 + samples[first..].windows(2).take_while(goes_on).count();
+        let length_ms = samples[end - 1].t_ms - samples[first].t_ms + series.cadence_ms;
+        let is_long = length_ms >= (c::STUCK_MIN.value * MIN_MS as f64) as i64;
+        if is_long && end - first >= c::STUCK_READINGS.value as usize {
+            let begin = samples.partition_point(|s| s.t_ms < samples[first].t_ms - FINE_WITHIN_MS);
+            if samples[begin..=first].windows(2).any(is_fine) {
+                marks[first..end].iter_mut().for_each(|mark| *mark = mark.with(Mark::Stuck));
+            }
+        }
+        first = end;
+    }
 }
 
-/// Whether the humidity beside a temperature that stands still shows that its sensor lives: it moved, one odd reading either way left out; or it stood at
-/// saturation all the time, as in fog. Where some of it is missing nobody can tell.
+/// How long before and after a temperature that stands still a humidity that moves shows that the sensor lives.
+const LIVES_WITHIN_MS: i64 = 6 * 3_600_000;
+
+/// Whether the humidity beside a temperature that stands still shows that its sensor lives: it moved then or within six hours, one odd reading either way
+/// left out; or it stood at saturation all the time, as in fog. Where some of it is missing nobody can tell.
 fn is_excused(series: &Series<'_>, from_ms: i64, to_ms: i64) -> bool {
     let Some(humidity) = series.beside else { return false };
     let among =
@@ -120,12 +139,16 @@ fn is_excused(series: &Series<'_>, from_ms: i64, to_ms: i64) -> bool {
     if holed || head.t_ms - from_ms > near_ms || to_ms - tail.t_ms > near_ms {
         return true;
     }
+    let sound = |s: &&Sample| (c::DRIEST_PCT.value..=HUMIDITY_LIMIT_PCT).contains(&s.v);
+    let least = among.iter().filter(sound).map(|s| s.v).fold(f64::INFINITY, f64::min);
+    let near = &humidity[humidity.partition_point(|s| s.t_ms < from_ms - LIVES_WITHIN_MS)
+        ..humidity.partition_point(|s| s.t_ms <= to_ms + LIVES_WITHIN_MS)];
     let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-    for s in among.iter().filter(|s| (c::DRIEST_PCT.value..=HUMIDITY_LIMIT_PCT).contains(&s.v)) {
+    for s in near.iter().filter(sound) {
         low = if s.v < low[0] { [s.v, low[0]] } else { [low[0], low[1].min(s.v)] };
         high = if s.v > high[0] { [s.v, high[0]] } else { [high[0], high[1].max(s.v)] };
     }
-    high[1] - low[1] >= c::ALIVE_PCT.value || (low[1].is_finite() && low[0] >= c::STILL_SATURATED_PCT.value)
+    high[1] - low[1] >= c::ALIVE_PCT.value || (least.is_finite() && least >= c::STILL_SATURATED_PCT.value)
 }
 
 /// Index of the first reading that says anything of the marks of those from `from_ms` on: with the readings before it left out of

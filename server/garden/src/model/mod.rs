@@ -16,5 +16,5 @@ pub use place::{
     Correction, Crops, Exclusion, Garden, Notch, Placement, Position, Role, Spot, Structure, StructureKind, Vent,
     VentKind,
 };
-pub use presence::{Presence, WEEKDAYS};
+pub use presence::{Presence, WEEKDAYS, joined};
 pub use text::garden_text;

@@ -52,8 +52,8 @@ impl Garden {
     }
 }
 
-/// Stretches in order of their beginnings, those that meet made one.
-fn joined(all: &[(Millis, Millis)]) -> Vec<(Millis, Millis)> {
+/// Stretches, given in the order of their beginnings, with those that meet made one.
+pub fn joined(all: &[(Millis, Millis)]) -> Vec<(Millis, Millis)> {
     let mut apart: Vec<(Millis, Millis)> = Vec::new();
     for &(from, to) in all {
         match apart.last_mut() {

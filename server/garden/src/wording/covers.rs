@@ -39,6 +39,9 @@ impl Voice<'_> {
     fn say(&self) -> String {
         let v = self.verdict;
         let trays = if v.trays_in { " Bring the tender trays in, or give them a second layer." } else { "" };
+        if v.moves.is_empty() && v.trays_in && v.rule == CoverRule::Frost {
+            return "Bring the tender trays in, or give them a second layer; leave the covers as they lie.".to_string();
+        }
         if v.moves.is_empty() {
             return self.say_nothing() + trays;
         }

@@ -33,8 +33,10 @@ pub struct FrostHere<'a> {
     pub clock: LocalClock,
     /// The instant it is said at.
     pub now: Millis,
-    /// Whether it is dark: then nobody is sent out.
+    /// Whether it is dark, or a gale blows: then nobody is sent out.
     pub dark: bool,
+    /// Whether a gale is heard of, or blows.
+    pub gale: bool,
 }
 
 /// The fleece of a place.
@@ -121,7 +123,7 @@ impl Voice<'_> {
     fn opening(&self, o: &FrostOutlook) -> String {
         let told = !o.doubts.contains(&FrostDoubt::NoSky);
         match o.figures.heard_c {
-            _ if o.clear && told => "Clear and still tonight.".to_string(),
+            _ if o.clear && told && !self.here.gale => "Clear and still tonight.".to_string(),
             Some(low_c) if low_c <= 2.0 => format!("A low of {} °C is heard for tonight.", whole(low_c.round() as i32)),
             _ if o.will_freeze() => "Frost tonight.".to_string(),
             _ if o.may_freeze() => "There may be frost tonight.".to_string(),

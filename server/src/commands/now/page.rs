@@ -67,7 +67,7 @@ const DEEPER: &str = "    ";
 
 fn in_short(t: &Told) -> Vec<Said> {
     match what_matters(&t.advice, instant(&t.now["at"])) {
-        Some((one, _)) => vec![("", text(&one["say"]).to_owned())],
+        Some((one, _)) => vec![("", said_then(one, &t.now))],
         None if is_outside(&t.now) || advice(&t.advice).next().is_some() => Vec::new(),
         None => vec![("", "No advice yet.".to_owned())],
     }
@@ -115,10 +115,31 @@ fn asks(advice: &Value) -> bool {
     }
 }
 
+/// For so long what was said needs no word of when.
+const FRESH_H: i64 = 1;
+
+/// A sentence of advice, with when it was said where that is a while ago, and until when it held where that is past: "… (said 06:50, held until 12:00)".
+fn said_then(advice: &Value, now: &Value) -> String {
+    let say = text(&advice["say"]);
+    let zone: Tz = now["zone"].as_str().and_then(|z| z.parse().ok()).unwrap_or(Tz::UTC);
+    let (Some(at), Some(made)) = (instant(&now["at"]), instant(&advice["made_at"])) else { return say.to_owned() };
+    let clock = |t: DateTime<FixedOffset>| {
+        let (there, here) = (t.with_timezone(&zone), at.with_timezone(&zone));
+        let form = if there.date_naive() == here.date_naive() { "%H:%M" } else { "%a %-d %B, %H:%M" };
+        there.format(form).to_string()
+    };
+    let held =
+        instant(&advice["until"]).filter(|until| *until <= at).map(|until| format!(", held until {}", clock(until)));
+    if held.is_none() && (at - made).num_hours() < FRESH_H {
+        return say.to_owned();
+    }
+    format!("{say} (said {}{})", clock(made), held.unwrap_or_default())
+}
+
 fn in_full(t: &Told) -> Vec<Said> {
     let mut said: Vec<Said> = Vec::new();
     for one in advice(&t.advice).filter(|a| !text(&a["say"]).is_empty()) {
-        said.push(("", text(&one["say"]).to_owned()));
+        said.push(("", said_then(one, &t.now)));
         let all = |part: &str| texts(&one[part]);
         let parts = ["because", "doubt", "cautions", "further"].into_iter().flat_map(all);
         said.extend(parts.map(|part| (DEEPER, part)));

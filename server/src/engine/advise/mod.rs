@@ -182,7 +182,13 @@ impl Desk {
         for seat in self.seats.iter_mut().filter(|s| structure.is_none_or(|slug| s.structure.slug == slug)) {
             (seat.heard, seat.last_look) = (true, None);
             seat.frost.ask_anew();
-            seat.water.iter_mut().for_each(|(bed, _)| bed.ask_anew());
+            seat.water.iter_mut().for_each(|(bed, given)| {
+                bed.ask_anew();
+                if thing.is_of_water() {
+                    // What is said of a bed's water is said anew after each watering and finger.
+                    *given = None;
+                }
+            });
         }
     }
 
@@ -488,8 +494,11 @@ impl Seat {
 
     fn look_at_frost(&mut self, look: &mut Look<'_>, question: &VentQuestion) -> Result<(), StoreError> {
         let Some(answer) = &self.frost.answer else { return Ok(()) };
-        let gist = letter::frost_gist(answer);
         let now = look.view.now;
+        let gale = look.view.weather.gale(now);
+        // Into the wind nobody is sent either.
+        let dark = is_dark(question) || gale.is_some_and(|gale| gale.when == GaleWhen::Blows);
+        let gist = letter::frost_gist(answer, (dark, gale.is_some()));
         let since = |given: &Given<String>| now.since(given.made_at);
         // What rested on a word that was taken back holds nothing up, not even till morning.
         let freed = std::mem::take(&mut self.frost_freed);
@@ -499,16 +508,14 @@ impl Seat {
         if self.frost_given.as_ref().is_some_and(|given| stands(&given)) {
             return Ok(());
         }
-        let gale = look.view.weather.gale(now);
-        let blows = gale.is_some_and(|gale| gale.when == GaleWhen::Blows);
         let here = FrostHere {
             name: &self.structure.name,
             fleece: FrostSeat::fleece(&self.structure, look.told, now, gale.is_some()),
             shuts: !self.structure.vents.is_empty(),
             clock: look.view.clock,
             now,
-            // Into the wind nobody is sent either.
-            dark: is_dark(question) || blows,
+            dark,
+            gale: gale.is_some(),
         };
         let body = letter::frost_body(answer, here, &self.frost.spot);
         let until = letter::frost_until(answer);

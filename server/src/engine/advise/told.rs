@@ -4,7 +4,7 @@ use chrono_tz::Tz;
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{Heard, VentStands, Weather, WindNow, heard_of_night};
 use propstick_garden::model::{CoverState, Notch, Placement, Structure};
-use propstick_garden::record::{Event, EventKind, Forecast, Observation, Seen};
+use propstick_garden::record::{Event, EventKind, EventSource, Forecast, Observation, Seen};
 use propstick_wire::Millis;
 use propstick_wire::millis::HOUR;
 use propstick_wire::quantity::Quantity;
@@ -21,6 +21,9 @@ const REMEMBERED: i64 = 220 * 24 * HOUR;
 const HEARD_BACK: i64 = 60 * HOUR;
 /// How long a setting of an opening is taken to stand without another word.
 const STANDS: i64 = propstick_garden::season::SETTING_STANDS_MS;
+
+/// How long after a telling somebody is taken to be in the garden; common practice, no source.
+const THERE_AFTER: i64 = HOUR;
 
 /// Everything told that counts, in order of its time.
 #[derive(Default)]
@@ -97,6 +100,14 @@ impl ToldNow {
     /// The forecast that was heard for a night, up to `now`.
     pub(super) fn heard_for_night(&self, zone: Tz, night: NightSpan, now: Millis) -> Option<Forecast> {
         heard_of_night(&self.forecasts(now), zone, now, night)
+    }
+
+    /// Until when whoever told something of the garden lately may be taken to be there still: an hour from the telling.
+    pub(super) fn somebody_until(&self, now: Millis) -> Option<Millis> {
+        let events = self.events.iter().rev().filter(|e| e.source == EventSource::Tap).map(|e| e.t);
+        let seen = self.observations.iter().rev().map(|o| o.t);
+        let last = events.chain(seen).filter(|t| *t <= now && now.since(*t) < THERE_AFTER).max()?;
+        Some(last.plus(THERE_AFTER))
     }
 
     /// How a cover lies, as last told up to `now`.

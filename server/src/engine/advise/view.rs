@@ -7,6 +7,7 @@ use propstick_agronomy::wetness::constants::{SATURATED_H, SATURATED_MOVE_C};
 use propstick_garden::advice::frost::NightSpan;
 use propstick_garden::advice::{Air, FRESH_MIN, FrostMemory, LocalClock, Presence, Weather, WindNow, thaw_hour};
 use propstick_garden::fold::date_of;
+use propstick_garden::model::joined;
 use propstick_wire::Millis;
 use propstick_wire::millis::{HOUR, MINUTE};
 use propstick_wire::quantity::Quantity;
@@ -88,7 +89,12 @@ impl View {
             sunrise: at(sky.day.and_then(|d| d.sunrise_s)),
             sunset: at(sky.day.and_then(|d| d.sunset_s)),
             night: sky.night,
-            presence: garden.presence_between(now, now.plus(48 * HOUR)).map(Presence),
+            presence: garden.presence_between(now, now.plus(48 * HOUR)).map(|mut there| {
+                // Whoever told something a moment ago is there, whatever the hours are.
+                there.extend(told.somebody_until(now).map(|until| (now, until)));
+                there.sort_unstable();
+                Presence(joined(&there))
+            }),
             weather: told.weather(garden.zone, now, sky.night, wind),
             outside_spot,
             outside,

@@ -7,11 +7,14 @@ use propstick_wire::millis::HOUR;
 
 use super::{Body, Expect, range, reading, written};
 
-/// What it says in short: its word, the night, the range of the low and how it speaks. Read again by [`is_frost_news`].
-pub(crate) fn frost_gist(answer: &FrostAnswer) -> String {
+/// What it says in short: its word, the night, the range of the low, how it speaks, and whether anybody may still be sent out. Read again by
+/// [`is_frost_news`].
+pub(crate) fn frost_gist(answer: &FrostAnswer, (dark, gale): (bool, bool)) -> String {
     let (sunset, low, speak) =
         answer.outlook().map_or((0, (0, 0), Speak::Nothing), |o| (o.night.sunset.0, o.low_c, o.speak));
-    format!("{} {sunset} {} {} {speak:?}", answer.word(), low.0, low.1)
+    let out = if dark { "In" } else { "Out" };
+    let wind = if gale { "Gale" } else { "Calm" };
+    format!("{} {sunset} {} {} {speak:?} {out}{wind}", answer.word(), low.0, low.1)
 }
 
 /// Whether `new` says what `standing`, given so long ago, does not: another night or word, or of a warning another way of speaking; a lower end that
@@ -28,10 +31,14 @@ pub(crate) fn is_frost_news(standing: &str, new: &str, since_ms: i64) -> bool {
     if is_warning(a.word) && b.word == "none" {
         return a.speak == "May" && fallen <= -1 && !held(HOUR);
     }
-    if a.word != b.word || (is_warning(a.word) && a.speak != b.speak) {
+    if a.word != b.word || (is_warning(a.word) && (a.speak != b.speak || a.out != b.out)) {
         return true;
     }
     let warns = is_warning(a.word);
+    if a.high_c - b.high_c >= 2 && !held(HOUR) {
+        // It has become colder already than the likeliest low was said to be.
+        return true;
+    }
     (fallen >= if warns { 1 } else { 2 } && !held(HOUR / 2)) || (warns && fallen <= -2 && !held(2 * HOUR))
 }
 
@@ -43,15 +50,17 @@ struct Parts<'a> {
     word: &'a str,
     night: &'a str,
     low_c: i32,
+    high_c: i32,
     speak: &'a str,
+    out: &'a str,
 }
 
 fn parts(gist: &str) -> Option<Parts<'_>> {
     let mut words = gist.split(' ');
     let (word, night) = (words.next()?, words.next()?);
     let low_c = words.next()?.parse().ok()?;
-    words.next()?;
-    Some(Parts { word, night, low_c, speak: words.next()? })
+    let high_c = words.next()?.parse().ok()?;
+    Some(Parts { word, night, low_c, high_c, speak: words.next()?, out: words.next().unwrap_or_default() })
 }
 
 /// Until when it holds: the night's end.
@@ -109,6 +118,11 @@ mod tests {
         assert!(news("frost 1 -2 3 May", "none 1 -1 4 Nothing", 60));
         assert!(!news("frost 1 -2 3 LayNow", "none 1 4 9 Nothing", 600), "the covers lie");
         assert!(news("frost 1 -2 3 LayNow", "none 2 4 9 Nothing", 0), "another night");
+        // At dusk, and when a gale is heard, the same warning asks for other things.
+        assert!(news("frost 1 -2 3 LayNow OutCalm", "frost 1 -2 3 LayNow InCalm", 0));
+        assert!(news("frost 1 -2 3 LayNow OutCalm", "frost 1 -2 3 LayNow OutGale", 0));
+        assert!(!news("none 1 2 7 Nothing OutCalm", "none 1 2 6 Nothing InCalm", 600), "no frost, no matter");
+        assert!(news("none 1 2 7 Nothing OutCalm", "none 1 2 5 Nothing InCalm", 60), "the likeliest low is passed");
         assert!(
             !news("frost 1 -3 0 May", "frost 1 -2 1 May", 600) && news("frost 1 -3 0 May", "frost 1 -1 1 May", 120)
         );

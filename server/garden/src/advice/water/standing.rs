@@ -88,7 +88,7 @@ pub fn dose(bed: &WaterBed, mm: f64, in_winter: bool) -> Option<Dose> {
     let given = bed.at_the_root();
     let gross_l = bed.area_m2.and_then(|m2| given.litres(mm, m2));
     let mut dose = Dose { mm, first: false, given, litres: None, cans: None, minutes: None, m2_a_can: None, can_l };
-    let flow = bed.drip_l_min.filter(|flow| *flow > 0.0 && flow.is_finite());
+    let flow = bed.drip_l_min.filter(|flow| (0.01..=1_000.0).contains(flow));
     match (given, gross_l, flow) {
         (Given::Drip, Some(gross_l), Some(flow)) => {
             let minutes = to_minutes(gross_l / flow, in_winter);

@@ -6,11 +6,37 @@ use crate::advice::frost::{ForecastLow, FrostCall, FrostCrop, FrostPlace, FrostQ
 use crate::record::{Sky, Wind};
 use propstick_wire::millis::HOUR;
 
+#[test]
+fn night_of_a_gale_is_never_called_still() {
+    let q = scenario_9();
+    let said = |gale| {
+        let here = FrostHere {
+            name: "tunnel",
+            fleece: Fleece::ToLay,
+            shuts: true,
+            clock: LocalClock::default(),
+            now: q.now,
+            dark: false,
+            gale,
+        };
+        frost_words(&frost(&q), here).say
+    };
+    assert!(said(false).contains("still") && !said(true).contains("still"), "{} / {}", said(false), said(true));
+}
+
 fn words(q: &FrostQuestion, fleece: Fleece) -> FrostWords {
     let dark = q.now >= NIGHT.sunset.plus(HOUR / 2);
     frost_words(
         &frost(q),
-        FrostHere { name: "the frame", fleece, shuts: true, clock: LocalClock::default(), now: q.now, dark },
+        FrostHere {
+            name: "the frame",
+            fleece,
+            shuts: true,
+            clock: LocalClock::default(),
+            now: q.now,
+            dark,
+            gale: false,
+        },
     )
 }
 
@@ -209,7 +235,15 @@ fn early_and_unknown_say_why_with_figures_or_what_is_missing() {
 fn fleece_that_a_gale_would_take_is_not_ordered_and_nothing_is_shut_where_nothing_can_be() {
     let q = scenario_9();
     let say = |fleece, shuts| {
-        let here = FrostHere { name: "the beds", fleece, shuts, clock: LocalClock::default(), now: q.now, dark: false };
+        let here = FrostHere {
+            name: "the beds",
+            fleece,
+            shuts,
+            clock: LocalClock::default(),
+            now: q.now,
+            dark: false,
+            gale: false,
+        };
         frost_words(&frost(&q), here).say
     };
     let lost = say(Fleece::Lost, true);

@@ -98,6 +98,26 @@ fn a_frost_warning_goes_before_vents_covers_and_water_and_the_rest_is_counted() 
 }
 
 #[test]
+fn what_was_said_a_while_ago_says_when_and_what_is_over_says_until_when() {
+    let said = |made: &str, until: Value| {
+        let mut one = item("cover", "leave", "Leave the covers as they lie.", &[]);
+        (one["made_at"], one["until"]) = (json!(made), until);
+        said_then(&one, &now(3.0, 90.0))
+    };
+    let plain = "Leave the covers as they lie.";
+    assert_eq!(said("2026-01-14T08:40:00Z", Value::Null), plain);
+    assert_eq!(said("2026-01-14T06:50:00Z", Value::Null), format!("{plain} (said 06:50)"));
+    assert_eq!(
+        said("2026-01-04T15:35:00Z", json!("2026-01-04T18:37:00Z")),
+        format!("{plain} (said Sun 4 January, 15:35, held until Sun 4 January, 18:37)")
+    );
+    assert_eq!(
+        said("2026-01-14T09:20:00Z", json!("2026-01-14T09:25:00Z")),
+        format!("{plain} (said 09:20, held until 09:25)")
+    );
+}
+
+#[test]
 fn the_same_damp_news_of_several_structures_is_said_once() {
     let damp = |name: &str, short: &str| told(name, json!({"damp_says": {"short": short, "hours": null}}), &[]);
     let all = [damp("A", "High risk: rust on beans."), damp("B", "Some risk."), damp("C", "High risk: rust on beans.")];
