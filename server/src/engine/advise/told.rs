@@ -22,7 +22,7 @@ const HEARD_BACK: i64 = 60 * HOUR;
 /// How long a setting of an opening is taken to stand without another word.
 const STANDS: i64 = propstick_garden::season::SETTING_STANDS_MS;
 
-/// How long after a telling somebody is taken to be in the garden; common practice, no source.
+/// How long after a deed somebody is taken to be in the garden; common practice, no source.
 const THERE_AFTER: i64 = HOUR;
 
 /// Everything told that counts, in order of its time.
@@ -102,12 +102,14 @@ impl ToldNow {
         heard_of_night(&self.forecasts(now), zone, now, night)
     }
 
-    /// Until when whoever told something of the garden lately may be taken to be there still: an hour from the telling.
+    /// Until when whoever did something in the garden lately may be taken to be there still: an hour from the deed. A look or a forecast may be told from
+    /// anywhere.
     pub(super) fn somebody_until(&self, now: Millis) -> Option<Millis> {
-        let events = self.events.iter().rev().filter(|e| e.source == EventSource::Tap).map(|e| e.t);
-        let seen = self.observations.iter().rev().map(|o| o.t);
-        let last = events.chain(seen).filter(|t| *t <= now && now.since(*t) < THERE_AFTER).max()?;
-        Some(last.plus(THERE_AFTER))
+        let deed = |e: &&Event| {
+            let by_hand = matches!(e.kind, EventKind::Vent | EventKind::Water | EventKind::Fleece | EventKind::Found);
+            by_hand && e.source == EventSource::Tap && e.t <= now && now.since(e.t) < THERE_AFTER
+        };
+        self.events.iter().rev().find(deed).map(|e| e.t.plus(THERE_AFTER))
     }
 
     /// How a cover lies, as last told up to `now`.
@@ -168,5 +170,32 @@ impl ToldNow {
                 let last = self.events.iter().rev().find(of).filter(|e| now.since(e.t) <= STANDS);
                 last.is_some_and(|e| e.what.as_deref() == Some(Notch::Closed.word()))
             })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whoever_set_a_door_is_there_for_an_hour_and_whoever_told_later_of_the_morning_is_not() {
+        let event = |kind, t: i64| Event {
+            id: 0,
+            t: Millis(t),
+            kind,
+            target: "door".to_owned(),
+            what: None,
+            amount: None,
+            unit: None,
+            source: EventSource::Tap,
+            origin: 0,
+            undone_at: None,
+        };
+        let told = |one: Event| ToldNow { events: vec![one], ..ToldNow::default() };
+        let now = Millis(10 * HOUR);
+        let door = told(event(EventKind::Vent, 10 * HOUR - 60_000));
+        assert_eq!(door.somebody_until(now), Some(Millis(11 * HOUR - 60_000)));
+        assert_eq!(told(event(EventKind::Vent, 8 * HOUR)).somebody_until(now), None);
+        assert_eq!(told(event(EventKind::Done, 10 * HOUR)).somebody_until(now), None, "answered from the house");
     }
 }

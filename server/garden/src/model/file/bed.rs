@@ -29,7 +29,7 @@ pub(super) fn bed(key: &str, b: BedText, garden: &Garden) -> Result<Bed, GardenE
     slug(&format!("{key}.slug"), &b.slug, garden.beds.iter().map(|x| x.slug.as_str()))?;
     known(&format!("{key}.structure"), &b.structure, garden.structures.iter().map(|x| x.slug.as_str()))?;
     let soil = b.soil.as_deref().map(|words| soil(&format!("{key}.soil"), words)).transpose()?;
-    maybe_in_range(&format!("{key}.area_m2"), b.area_m2, 0.0, f64::MAX)?;
+    maybe_in_range(&format!("{key}.area_m2"), b.area_m2, 0.01, 10_000.0)?;
     maybe_in_range(&format!("{key}.roots_m"), b.roots_m, 0.05, 3.0)?;
     maybe_in_range(&format!("{key}.drip_l_min"), b.drip_l_min, 0.01, 1_000.0)?;
     let watering = b.watering.as_deref().map(|w| word(&format!("{key}.watering"), w, WATERINGS, watering_word));

@@ -122,6 +122,7 @@ fn every_contradiction_names_its_key_what_stands_there_and_what_may() {
         ("\"sandy loam\"", "\"best compost\"", "bed[0].soil", "sand, loamy-sand, sandy-loam"),
         ("\"drip\"", "\"hose\"", "bed[0].watering", "can, drip, sprinkler"),
         ("\"drip\"", "\"can\"", "bed[0].drip_l_min", "needs watering = \"drip\""),
+        ("roots_m = 0.25", "area_m2 = -12", "bed[0].area_m2", "-12 is not between 0.01 and 10000"),
         ("roots_m = 0.25", "roots_m = 25", "bed[0].roots_m", "25 is not between 0.05 and 3"),
         ("crop = \"spinach\"", "trays = true", "bed[0].soil", "trays"),
         ("\"lettuce\"]", "\"cabbages\"]", "structure[1].groups", "\"cabbages\" is not one of lettuce"),

@@ -163,7 +163,8 @@ fn presence() -> impl Strategy<Value = Presence> {
 
 /// A bed without a slug, in no structure yet.
 fn bed() -> impl Strategy<Value = Bed> {
-    let ground = (option::of(size()), option::of(0..TEXTURES.len()), option::of(words()), option::of(0.05..=3.0));
+    let ground =
+        (option::of(0.01..=10_000.0), option::of(0..TEXTURES.len()), option::of(words()), option::of(0.05..=3.0));
     (words(), ground, option::of(pick(WATERINGS)), 0.01..1_000.0, any::<bool>()).prop_map(
         |(name, (area_m2, soil, crop, roots_m), watering, rate, odd)| Bed {
             name,
