@@ -121,6 +121,8 @@ pub fn is_outlived(standing: &Verdict, made_at: Millis, candidate: &Verdict, now
 
 /// How long an order for a cover stands after its hour, h: by then it is done, or what is true now is said; judgement.
 pub const ORDER_HOLDS_H: i64 = 1;
+/// How long a word that asks for nothing stands for another one of the kind, h: a night; judgement.
+const WORD_HOLDS_H: i64 = 12;
 /// By how much the lower end of the night must have fallen for an order to be said again with it, °C; judgement.
 const COLDER_BY_C: i32 = 2;
 
@@ -148,6 +150,11 @@ pub fn is_cover_news(
     now: Millis,
     dark: bool,
 ) -> bool {
+    // A word of last night that asked for nothing is no word of today.
+    let asked_nothing = standing.moves.is_empty() && candidate.moves.is_empty();
+    if asked_nothing && !dark && standing.rule != candidate.rule && now.since(made_at) >= WORD_HOLDS_H * HOUR {
+        return true;
+    }
     // What asks for nothing more may take the place of an order that has run out at any hour: nobody is sent out by it.
     if has_run_out(standing, now)
         && candidate.moves.iter().all(|one| one.from > now)
@@ -538,6 +545,10 @@ mod tests {
         assert!(!news(&of(CoverRule::Frost, &[(CoverState::On, 180)]), past, true), "nobody is sent out in the dark");
         let (now_said, later) = (of(CoverRule::Frost, &[(CoverState::On, 0)]), MADE.plus(180 * MINUTE));
         assert!(!is_cover_news(&now_said, MADE, &of(CoverRule::Frost, &[(CoverState::On, 180)]), later, false));
+        // What asked for nothing last night does not stand for days.
+        let (frost, leave) = (of(CoverRule::Frost, &[]), of(CoverRule::Leave, &[]));
+        let over = |h: i64, dark| is_cover_news(&frost, MADE, &leave, MADE.plus(h * HOUR), dark);
+        assert!(!over(11, false) && over(12, false) && !over(12, true));
         // A night that turns out colder is said in daylight.
         let low =
             |low_c, from| CoverVerdict { low_c: Some((low_c, 9)), ..of(CoverRule::Frost, &[(CoverState::On, from)]) };
