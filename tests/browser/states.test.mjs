@@ -104,8 +104,8 @@ test("the doors and the lid in the side views stand as advised for now", () =>
   visit({}, async (page) => {
     const view = (slug) => page.locator(`[data-structure="${slug}"] .side-view`).getAttribute("aria-label", PATIENCE);
     await page.waitForSelector('[data-structure="frame"] [data-advice]', PATIENCE);
-    assert.equal(await view("long-tunnel"), "Tunnel seen from the side, west door shut, east door shut");
-    assert.equal(await view("frame"), "Cold frame seen from the end, lid on the third notch");
+    assert.equal(await view("long-tunnel"), "Tunnel seen from the side, as advised: west door shut, east door shut");
+    assert.equal(await view("frame"), "Cold frame seen from the end, as advised: lid on the third notch");
     assert.equal(await page.locator('[data-structure="frame"] .side-view .stick').count(), 1, "the propstick holds the lid");
   }));
 
@@ -315,11 +315,11 @@ test("the ribbon tells any moment to the keyboard, and what it does not know as 
     const ribbon = page.locator('[data-structure="long-tunnel"] .ribbon .picture');
     await ribbon.focus(PATIENCE);
     await page.keyboard.press("Home");
-    assert.match(plain(await ribbon.getAttribute("aria-valuetext")), /^00:00: inside 6\.0 °C, outside 4\.\d °C, both doors shut, leaves likely wet$/);
+    assert.match(plain(await ribbon.getAttribute("aria-valuetext")), /^00:00: inside 6\.0 °C, outside 4\.\d °C, leaves likely wet, advised: both doors shut$/);
     for (let press = 0; press < 4; press++) await page.keyboard.press("PageUp");
     assert.match(plain(await ribbon.getAttribute("aria-valuetext")), /^04:00: inside no reading, outside 3\.\d °C/);
     await page.keyboard.press("End");
-    assert.match(await ribbon.getAttribute("aria-valuetext"), /^24:00: both doors shut$/);
+    assert.match(await ribbon.getAttribute("aria-valuetext"), /^24:00: advised: both doors shut$/);
   }));
 
 test("the ribbon tells the moment under the pointer in the line above it", () =>
