@@ -268,6 +268,7 @@ test("the ribbon has a band for wet leaves, filled, paler and hatched, and says 
     );
     assert.match(await textOf(page, `${strip} [data-part="wet-day"]`), /^Leaves likely wet 00:00 to 03:00 and 05:00 to 08:00; possibly 08:00 to 09:00/);
     await page.locator(`${strip} .table-of > summary`).click();
+    await page.waitForSelector(`${strip} .table-of td:last-child`, PATIENCE);
     const cells = await page.locator(`${strip} .table-of td:last-child`).allTextContents();
     assert.deepEqual(cells.slice(2, 10), ["Likely wet", "Wetness not known", "Wetness not known", "Likely wet", "Likely wet", "Likely wet", "Possibly wet", "Dry"]);
   }));
