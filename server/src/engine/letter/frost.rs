@@ -19,7 +19,7 @@ pub(crate) fn frost_gist(answer: &FrostAnswer, (dark, gale): (bool, bool)) -> St
 
 /// Whether `new` says what `standing`, given so long ago, does not: another night or word, or of a warning another way of speaking; a lower end that
 /// falls by a degree, or rises by two. What is colder may follow after half an hour, what is milder after two hours; where nothing is warned of the
-/// range is said anew only when it falls by two. A warning comes at once, and goes only after an hour and with a lower end a degree higher; once people
+/// range is said anew only when its lower end falls by two, or after an hour its upper one. A warning comes at once, and goes only after an hour and with a lower end a degree higher; once people
 /// were told to lay covers it stands till morning, since the covers do.
 pub(crate) fn is_frost_news(standing: &str, new: &str, since_ms: i64) -> bool {
     let Some((a, b)) = parts(standing).zip(parts(new)) else { return standing != new };
