@@ -36,11 +36,11 @@ pub(super) enum Thing<'a> {
 }
 
 impl Thing<'_> {
-    /// Whether it says how wet soil is.
-    pub(super) fn is_of_water(&self) -> bool {
+    /// Whether it says how wet the soil of a bed is, told of the bed or of all of its structure.
+    pub(super) fn is_of_water(&self, bed: &str, structure: &str) -> bool {
         match self {
-            Thing::Event(event) => event.kind == EventKind::Water,
-            Thing::Seen(seen) => matches!(seen.seen, Seen::Finger { .. }),
+            Thing::Event(event) => event.kind == EventKind::Water && (event.target == bed || event.target == structure),
+            Thing::Seen(seen) => matches!(&seen.seen, Seen::Finger { bed: felt, .. } if felt == bed),
         }
     }
 }

@@ -160,8 +160,8 @@ impl Desk {
             seat.frost.ask_anew();
             seat.water.iter_mut().for_each(|(bed, given)| {
                 bed.ask_anew();
-                if thing.is_of_water() {
-                    // What is said of a bed's water is said anew after each watering and finger.
+                if thing.is_of_water(&bed.bed.slug, &seat.structure.slug) {
+                    // What is said of its water is said anew after each watering and finger.
                     *given = None;
                 }
             });
